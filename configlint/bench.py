@@ -1,0 +1,228 @@
+"""One workspace's rules at work: files go in one by one, findings come out.
+
+A bench keeps of a meter only its outcome counts, its findings, and the few
+values that rules across meters compare, so that it stays small over many
+thousand files.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple
+
+from configlint.data import data_folder
+from configlint.documents import Document, read_document
+from configlint.engine import NONCONFORMING, Derived, Judge, Outcome, derive
+from configlint.errors import Fault, Path, Place
+from configlint.facts import facts
+from configlint.findings import (
+    Finding,
+    Located,
+    Subject,
+    fault_finding,
+    locate,
+    outcome_finding,
+    shown_paths,
+)
+from configlint.ledger import Ledger
+from configlint.meters import MeterEntry, read_meters
+from configlint.policy import Changes, changed_limits
+from configlint.report import MeterResult, meter_result
+from configlint.rule_book import load_rule_book
+from configlint.rules import Edition, Limit, MeterRule
+from configlint.scalars import offer
+from configlint.shelf import Shelf
+from configlint.type_sheets import TypeSheet
+from configlint.workspace import Site, Source, Workspace
+
+__all__ = ["Bench"]
+
+
+class _Card(NamedTuple):
+    """What is kept of a meter until the rules across meters are settled."""
+
+    subject: Subject
+    outcomes: list[Outcome]
+    derived: Derived
+    located: Mapping[str, Located]
+
+
+class _SiteRules(NamedTuple):
+    """The rules as they hold at one site, with the limits its policy changes."""
+
+    judge: Judge
+    changes: Changes
+
+
+class Bench:
+    """The rules of one workspace, ready for its files.
+
+    Raises `RunError` when a rule file, type sheet or policy of the workspace
+    can't be taken.
+    """
+
+    def __init__(self, workspace: Workspace) -> None:
+        self.workspace = workspace
+        self.book = load_rule_book(data_folder("rules"), *workspace.rule_folders)
+        self.type_sheets = {**self.book.type_sheets, **_own_sheets(workspace)}
+        self.site_rules = {
+            site: self._site_rules(site) for site in (None, *workspace.sites)
+        }
+        self.across_paths = {
+            rule.id: shown_paths(rule, self.book) for rule in self.book.across_rules
+        }
+        self.ledger = Ledger(self.book)
+        self.cards: list[_Card] = []
+        self.findings: list[Finding] = []
+
+    @property
+    def editions(self) -> tuple[Edition, ...]:
+        """The rule sets that judge here."""
+        return self.book.editions
+
+    def _site_rules(self, site: Site | None) -> _SiteRules:
+        own = site.policy if site else ()
+        changes = changed_limits(self.book, self.workspace.policy, own)
+        values = {
+            rule: {name: changed.limit.value for name, changed in limits.items()}
+            for rule, limits in changes.items()
+        }
+        return _SiteRules(Judge(self.book, values), changes)
+
+    def take(self, source: Source) -> None:
+        """Read one file and judge every meter in it."""
+        try:
+            data = source.path.read_bytes()
+        except OSError as error:
+            problem = f"The file can't be read: {error.strerror}."
+            advice = "Make it readable, or name another file."
+            fault = Fault("file-readable", Place(source.file), problem, advice)
+            self._tell([fault], self._subject(source, ""))
+            return
+        reading = read_document(data, source.file)
+        self._tell(reading.faults, self._subject(source, ""))
+        for document in reading.documents:
+            self._take_document(source, document)
+
+    def _take_document(self, source: Source, document: Document) -> None:
+        entries, faults = read_meters(document)
+        for fault in faults:
+            entry = _entry_of(fault, entries)
+            tag = entry.meter.meter if entry else ""
+            prefix = entry.path if entry else ()
+            self._tell([fault], self._subject(source, tag), prefix)
+        for entry in entries:
+            self._take_meter(source, entry)
+
+    def _take_meter(self, source: Source, entry: MeterEntry) -> None:
+        subject = self._subject(source, entry.meter.meter)
+        named = entry.meter.type_sheet
+        sheet = self.type_sheets.get(named) if named else None
+        if named and sheet is None:
+            self._tell([_unknown_sheet(entry, self.type_sheets)], subject, entry.path)
+        site_rules = self.site_rules[source.site]
+        derived = derive(self.book, facts(entry.meter, source.site, sheet))
+        outcomes = site_rules.judge.judge(derived)
+        for outcome in outcomes:
+            if outcome.word == NONCONFORMING:
+                self._find(outcome, subject, derived, entry, site_rules.changes)
+        self._enter(subject, outcomes, derived, entry)
+
+    def _find(
+        self,
+        outcome: Outcome,
+        subject: Subject,
+        derived: Derived,
+        entry: MeterEntry,
+        changes: Changes,
+    ) -> None:
+        rule = outcome.rule
+        changed = changes.get(rule.id, {})
+        limits: dict[str, Limit] = {}
+        if isinstance(rule, MeterRule):
+            limits |= rule.limits
+        limits |= {name: each.limit for name, each in changed.items()}
+        notes = tuple(each.note for each in changed.values())
+        located = locate(rule, derived, entry)
+        self.findings.append(
+            outcome_finding(
+                outcome, subject, derived, located, self.book, limits, notes
+            )
+        )
+
+    def _enter(
+        self,
+        subject: Subject,
+        outcomes: list[Outcome],
+        derived: Derived,
+        entry: MeterEntry,
+    ) -> None:
+        """Enter a meter for the rules across meters, and keep what they need."""
+        self.ledger.enter(len(self.cards), subject.site, derived)
+        paths = {path for paths in self.across_paths.values() for path in paths}
+        kept = Derived(
+            {path: derived.values[path] for path in paths},
+            {path: derived.written[path] for path in paths if path in derived.written},
+            {},
+        )
+        located = {
+            rule.id: locate(rule, derived, entry) for rule in self.book.across_rules
+        }
+        self.cards.append(_Card(subject, outcomes, kept, located))
+
+    def close(self) -> tuple[list[MeterResult], list[Finding]]:
+        """Settle the rules across meters; give every meter's result and finding."""
+        settled = self.ledger.settle()
+        results = []
+        for number, card in enumerate(self.cards):
+            for outcome in settled[number]:
+                if outcome.word == NONCONFORMING:
+                    self.findings.append(self._found_across(outcome, card))
+            results.append(meter_result(card.subject, card.outcomes + settled[number]))
+        return results, self.findings
+
+    def _found_across(self, outcome: Outcome, card: _Card) -> Finding:
+        subjects = [self.cards[number].subject for number in outcome.others]
+        others = tuple(f"{each.meter} in {each.file}" for each in subjects)
+        derived = Derived(
+            {**card.derived.values, "others": others}, card.derived.written, {}
+        )
+        located = card.located[outcome.rule.id]
+        return outcome_finding(outcome, card.subject, derived, located, self.book, {})
+
+    def _tell(
+        self, faults: Iterable[Fault], subject: Subject, prefix: Path = ()
+    ) -> None:
+        rules = self.book.reading_rules
+        self.findings += [
+            fault_finding(fault, subject, rules, prefix) for fault in faults
+        ]
+
+    def _subject(self, source: Source, tag: str) -> Subject:
+        site = source.site.name if source.site else ""
+        return Subject(self.workspace.name, site, tag, source.file)
+
+
+def _own_sheets(workspace: Workspace) -> Mapping[str, TypeSheet]:
+    shelf = Shelf()
+    if workspace.type_sheets is not None:
+        shelf.take_folder(workspace.type_sheets, shelf.take_type_sheets)
+    shelf.refuse_if_faulty()
+    return shelf.type_sheets
+
+
+def _entry_of(fault: Fault, entries: Iterable[MeterEntry]) -> MeterEntry | None:
+    """The meter that a fault lies in, where that meter could be read."""
+    around = (e for e in entries if fault.path[: len(e.path)] == e.path)
+    return next(around, None)
+
+
+def _unknown_sheet(entry: MeterEntry, known: Iterable[str]) -> Fault:
+    path = (*entry.path, "type_sheet")
+    return Fault(
+        "type-sheet-known",
+        entry.document.place(path),
+        f"There is no type sheet {entry.meter.type_sheet!r}.",
+        offer(entry.meter.type_sheet or "", known),
+        path,
+    )

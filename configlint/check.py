@@ -1,0 +1,42 @@
+"""The whole flow, from files to a report."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from itertools import chain
+from pathlib import Path
+
+from configlint.bench import Bench
+from configlint.findings import in_order
+from configlint.report import Report
+from configlint.workspace import find_sources
+
+__all__ = ["check"]
+
+Advance = Callable[[int, int], None]
+
+
+def check(
+    paths: Iterable[Path],
+    workspace_file: Path | None = None,
+    advance: Advance = lambda done, total: None,
+) -> Report:
+    """Check every meter below some paths, each by the rules of its workspace.
+
+    `advance` is told after each file how many of how many are done. Raises
+    `RunError` where the run itself can't be done: a path that does not exist, a
+    workspace or rule file that can't be taken.
+    """
+    sources = find_sources(paths, workspace_file)
+    benches = {workspace: Bench(workspace) for workspace in sources.workspaces}
+    for done, source in enumerate(sources.files, start=1):
+        benches[source.workspace].take(source)
+        advance(done, len(sources.files))
+    closed = [bench.close() for bench in benches.values()]
+    return Report(
+        tuple(dict.fromkeys(chain(*(each.editions for each in benches.values())))),
+        tuple(sorted(chain(*(results for results, _ in closed)))),
+        in_order(chain(*(findings for _, findings in closed))),
+        len(sources.files),
+        sources.left_out,
+    )

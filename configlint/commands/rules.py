@@ -1,0 +1,195 @@
+"""`configlint rules`: list the rules, show one, name the values, prove them all."""
+
+from __future__ import annotations
+
+import json
+import sys
+import textwrap
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from configlint.data import data_folder
+from configlint.facts import declared_inputs
+from configlint.kinds import kind_name
+from configlint.outputs.text import inert
+from configlint.proofs import Verdict, prove
+from configlint.rule_book import load_rule_book
+from configlint.rules import (
+    AcrossRule,
+    AnyRule,
+    MeterRule,
+    ReadingRule,
+    RuleBook,
+    basis_words,
+)
+
+__all__ = ["rules_app"]
+
+WIDTH = 80
+READ_WHILE = "told while the files are read"
+
+rules_app = typer.Typer(
+    help="List, show and prove the rules.", no_args_is_help=True, rich_markup_mode=None
+)
+
+OwnRules = Annotated[
+    Path | None,
+    typer.Option(
+        "--rules",
+        metavar="FOLDER",
+        help="Take the rule files of this folder as well as the standard ones.",
+        exists=True,
+        file_okay=False,
+    ),
+]
+
+
+@rules_app.callback()
+def _overview() -> None:
+    """List, show and prove the rules."""
+
+
+def _book(folder: Path | None) -> RuleBook:
+    own = [] if folder is None else [folder]
+    return load_rule_book(data_folder("rules"), *own)
+
+
+@rules_app.command("list")
+def list_rules(
+    report: Annotated[str, typer.Option(help="text or json.")] = "text",
+    rules: OwnRules = None,
+) -> None:
+    """List every rule with its category and the question it asks."""
+    book = _book(rules)
+    if report == "json":
+        content = [_rule_object(rule) for rule in book.all_rules]
+        sys.stdout.write(json.dumps(content, indent=2, ensure_ascii=False) + "\n")
+    elif report == "text":
+        for rule in book.all_rules:
+            _say(f"{rule.category}  {rule.id}")
+            _say(rule.asks, "   ")
+    else:
+        raise typer.BadParameter(
+            f"{report!r} is no report of this command. Write text or json.",
+            param_hint="--report",
+        )
+
+
+def _rule_object(rule: AnyRule) -> dict[str, Any]:
+    content: dict[str, Any] = {
+        "id": rule.id,
+        "ruleset": rule.ruleset,
+        "category": rule.category,
+        "asks": rule.asks,
+        "basis": basis_words(rule.basis),
+    }
+    if isinstance(rule, MeterRule):
+        content["accept"] = rule.accept.text
+        content["limits"] = {name: limit.text for name, limit in rule.limits.items()}
+    if not isinstance(rule, ReadingRule):
+        content["applies"] = rule.applies.text if rule.applies else ""
+        content["settings"] = list(rule.settings)
+        content["proofs"] = len(rule.proofs)
+    return content
+
+
+@rules_app.command("show")
+def show_rule(
+    rule_id: Annotated[str, typer.Argument(metavar="ID", help="The rule's id.")],
+    rules: OwnRules = None,
+) -> None:
+    """Show one rule: its question, formulas, limits, basis, texts and proofs."""
+    book = _book(rules)
+    found = {rule.id: rule for rule in book.all_rules}.get(rule_id)
+    if found is None:
+        raise typer.BadParameter(
+            f"there is no rule {rule_id!r}. `configlint rules list` shows them all.",
+            param_hint="ID",
+        )
+    for title, words in _rule_parts(found):
+        _say(f"{title}: {words}" if title else words)
+
+
+def _rule_parts(rule: AnyRule) -> Iterator[tuple[str, str]]:
+    yield "", f"{rule.id} (category {rule.category}, rule set {rule.ruleset})"
+    yield "Asks", rule.asks
+    if isinstance(rule, ReadingRule):
+        yield "Accept", READ_WHILE
+        yield "Remedy", rule.remedy
+    else:
+        yield "Applies", rule.applies.text if rule.applies else "to every meter"
+        yield from _condition(rule)
+        yield "Finding", rule.finding.text
+        yield "Remedy", rule.remedy.text
+        yield "Settings", ", ".join(rule.settings) or "none a person would change"
+    yield "Basis", basis_words(rule.basis)
+    if not isinstance(rule, ReadingRule):
+        yield "Proofs", str(len(rule.proofs))
+        yield "Written at", str(rule.place)
+
+
+def _condition(rule: MeterRule | AcrossRule) -> Iterator[tuple[str, str]]:
+    if isinstance(rule, MeterRule):
+        yield "Accept", rule.accept.text
+        for name, limit in rule.limits.items():
+            yield f"Limit {name}", limit.text
+    else:
+        others = f"agree in {rule.agree}" if rule.agree else "are not allowed"
+        scope = "one site" if rule.scope == "site" else "all sites"
+        yield "Accept", f"meters of {scope} with the same {rule.same} {others}"
+
+
+@rules_app.command("names")
+def list_names(rules: OwnRules = None) -> None:
+    """List the values that formulas may name: inputs, quantities and tables."""
+    book = _book(rules)
+    inputs, quantities = declared_inputs(), book.quantity_of
+    for name, kind in sorted(book.scope.names.items()):
+        given = inputs.get(name) or quantities[name]
+        _say(f"{name}: {given.means} ({kind_name(kind)})")
+    for table in book.scope.tables.values():
+        for name, column in table.columns.items():
+            _say(f"{table.name}[…].{name}: {column.means}")
+
+
+@rules_app.command("prove")
+def prove_rules(rules: OwnRules = None) -> None:
+    """Run every rule's proofs, then change the rules to see that proofs notice."""
+    verdicts = []
+    for verdict in prove(_book(rules)):
+        verdicts.append(verdict)
+        for said in verdict.failures:
+            _say(f"{verdict.rule}: {said}")
+        for said in verdict.survivors:
+            _say(f"{verdict.rule}: no proof notices this change: {said}")
+    _say(_score(verdicts))
+    raise typer.Exit(0 if all(verdict.proven for verdict in verdicts) else 1)
+
+
+def _score(verdicts: list[Verdict]) -> str:
+    proofs = sum(verdict.proofs for verdict in verdicts)
+    failed = sum(len(verdict.failures) for verdict in verdicts)
+    mutants = sum(verdict.mutants for verdict in verdicts)
+    noticed = mutants - sum(len(verdict.survivors) for verdict in verdicts)
+    share = f"{100 * noticed / mutants:.4g} %" if mutants else "none tried"
+    return (
+        f"{len(verdicts)} rules, {proofs} proofs, {failed} of them failed. "
+        f"Mutation score {share}: {noticed} of {mutants} changes noticed."
+    )
+
+
+def _say(words: str, indent: str = "") -> None:
+    """Print a paragraph at 80 columns, with its later lines indented."""
+    for paragraph in words.splitlines() or [""]:
+        filled = textwrap.fill(
+            inert(paragraph),
+            WIDTH,
+            initial_indent=indent,
+            subsequent_indent=indent or "  ",
+            break_long_words=False,
+            break_on_hyphens=False,
+        )
+        sys.stdout.write(f"{filled}\n")

@@ -1,0 +1,236 @@
+"""One meter against the rules: quantities, then an outcome for every rule.
+
+An outcome is one of five words. A rule that lacks an input is `not-assessed`
+and names what is missing; it is never silently met.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, NamedTuple
+
+from configlint.compiler import Scope, Values, evaluate
+from configlint.facts import Facts
+from configlint.formula import Apply, LookUp, Name, Node, Number, children
+from configlint.operators import is_missing
+from configlint.rules import AcrossRule, DerivedQuantity, MeterRule, RuleBook
+
+__all__ = [
+    "CONFORMS",
+    "NONCONFORMING",
+    "NOT_APPLICABLE",
+    "NOT_ASSESSED",
+    "OUTCOMES",
+    "Derived",
+    "Outcome",
+    "Judge",
+    "derive",
+]
+
+CONFORMS = "conforms"
+NONCONFORMING = "nonconforming"
+NOT_ASSESSED = "not-assessed"
+NOT_APPLICABLE = "not-applicable"
+CONCEDED = "conceded"
+OUTCOMES = (CONFORMS, NONCONFORMING, NOT_ASSESSED, NOT_APPLICABLE, CONCEDED)
+
+
+class Outcome(NamedTuple):
+    """What one rule says of one meter.
+
+    `missing` names the inputs that a `not-assessed` outcome lacks; `margin` is
+    the relative distance to the limit that decided, negative when it is not met.
+    """
+
+    rule: MeterRule | AcrossRule
+    word: str
+    missing: tuple[str, ...] = ()
+    margin: float | None = None
+    others: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Derived:
+    """A meter's inputs together with every quantity derived from them."""
+
+    values: Mapping[str, Any]
+    written: Mapping[str, Any]
+    causes: Mapping[str, str]
+    assumed: Mapping[str, str] = field(default_factory=dict)
+
+
+def derive(book: RuleBook, facts: Facts) -> Derived:
+    """Compute every quantity of the rule set, in an order that needs no other.
+
+    A quantity whose own formula lacks an input takes its fallback; what was
+    assumed then is told under `assumed`.
+    """
+    values, written = facts.values, facts.written
+    assumed: dict[str, str] = {}
+    for quantity in book.quantities:
+        value = quantity.formula.function(values, written, {})
+        if quantity.fallback is not None and is_missing(value):
+            value = quantity.fallback.function(values, written, {})
+            if not is_missing(value):
+                assumed[quantity.name] = quantity.note
+        values[quantity.name] = value
+    return Derived(values, written, facts.causes, assumed)
+
+
+class Judge:
+    """The rules that speak of a single meter, ready to judge many of them.
+
+    `changed` holds, by rule and limit, the SI limits that a site's policy has
+    changed.
+    """
+
+    def __init__(
+        self, book: RuleBook, changed: Mapping[str, Mapping[str, float]] | None = None
+    ) -> None:
+        self.book = book
+        self.quantities = book.quantity_of
+        self.plan = [
+            (
+                rule,
+                rule.applies.function if rule.applies else _always,
+                rule.accept.function,
+                {**rule.limit_values, **(changed or {}).get(rule.id, {})},
+                Outcome(rule, CONFORMS),
+                Outcome(rule, NOT_APPLICABLE),
+            )
+            for rule in book.meter_rules
+        ]
+
+    def judge(self, derived: Derived) -> list[Outcome]:
+        """Give one outcome for every rule."""
+        values, written = derived.values, derived.written
+        outcomes = []
+        for rule, applies, accept, limits, conforms, not_applicable in self.plan:
+            asked = applies(values, written, limits)
+            if asked is False:
+                outcomes.append(not_applicable)
+            elif asked and accept(values, written, limits):
+                outcomes.append(conforms)
+            else:
+                outcomes.append(self.explain(rule, derived, limits))
+        return outcomes
+
+    def explain(
+        self, rule: MeterRule, derived: Derived, limits: Mapping[str, float]
+    ) -> Outcome:
+        """Say why a rule that is asked does not hold, or can't be assessed."""
+        seen = Values(derived.values, derived.written, limits)
+        scope = self.book.scope.with_limits(rule.limit_kinds)
+        trees = [rule.accept.tree]
+        if rule.applies is not None:
+            trees.append(rule.applies.tree)
+        truths = [evaluate(tree, scope, seen) for tree in trees]
+        if truths[0] is False and None not in truths:
+            return Outcome(rule, NONCONFORMING, (), margin(trees[0], scope, seen))
+        causes = _Causes(scope, seen, derived.causes, self.quantities)
+        open_trees = [
+            tree for tree, truth in zip(trees, truths, strict=True) if truth is None
+        ]
+        return Outcome(rule, NOT_ASSESSED, causes.of(open_trees))
+
+
+def _always(*_: Any) -> bool:
+    return True
+
+
+class _Causes:
+    """Why a truth is undecided: the inputs that are missing, by their paths."""
+
+    def __init__(
+        self,
+        scope: Scope,
+        values: Values,
+        causes: Mapping[str, str],
+        quantities: Mapping[str, DerivedQuantity],
+    ) -> None:
+        self.scope = scope
+        self.values = values
+        self.causes = causes
+        self.quantities = quantities
+
+    def of(self, trees: Iterable[Node]) -> tuple[str, ...]:
+        missing = {path for tree in trees for path in self.missing(tree)}
+        return tuple(sorted(missing)) or ("a value that can't be computed",)
+
+    def missing(self, node: Node) -> set[str]:
+        if isinstance(node, Name):
+            return self.name(node.path)
+        if isinstance(node, LookUp):
+            return self.look_up(node)
+        if isinstance(node, Apply):
+            return self.applied(node)
+        return set()
+
+    def name(self, path: str) -> set[str]:
+        if path in self.scope.limits or not is_missing(self.values.values.get(path, 0)):
+            return set()
+        if path in self.quantities:
+            return self.missing(self.quantities[path].formula.tree)
+        return {self.causes.get(path, path)}
+
+    def look_up(self, node: LookUp) -> set[str]:
+        key = evaluate(node.key, self.scope, self.values)
+        if key is None:
+            return self.missing(node.key)
+        value = evaluate(node, self.scope, self.values)
+        return {f"{node.table}[{key}].{node.column}"} if is_missing(value) else set()
+
+    def applied(self, node: Apply) -> set[str]:
+        if not is_missing(evaluate(node, self.scope, self.values)):
+            return set()
+        parts = node.operands
+        if node.symbol == "if":
+            condition = evaluate(parts[0], self.scope, self.values)
+            if condition is not None:
+                parts = parts[1:2] if condition else parts[2:]
+        return set().union(*(self.missing(part) for part in parts))
+
+
+def margin(node: Node, scope: Scope, values: Values) -> float | None:
+    """How far inside its limit a truth is, relative to the limit; None without one.
+
+    Several limits joined by `and` give the smallest margin, by `or` the largest.
+    """
+    if not isinstance(node, Apply):
+        return None
+    if node.symbol in ("and", "or"):
+        parts = [margin(part, scope, values) for part in node.operands]
+        known = [part for part in parts if part is not None]
+        best = min if node.symbol == "and" else max
+        return best(known) if known else None
+    if node.symbol == "not":
+        inner = margin(node.operands[0], scope, values)
+        return None if inner is None else -inner
+    return _distance(node, scope, values)
+
+
+SIDES = {"<": 1.0, "<=": 1.0, ">": -1.0, ">=": -1.0, "==": 0.0}
+
+
+def _distance(node: Apply, scope: Scope, values: Values) -> float | None:
+    if node.symbol not in SIDES:
+        return None
+    left, right = (evaluate(operand, scope, values) for operand in node.operands)
+    if not (isinstance(left, float) and isinstance(right, float)):
+        return None
+    limit = left if _is_limit(node.operands[0], scope) else right
+    side = SIDES[node.symbol]
+    room = side * (right - left) if side else -abs(right - left)
+    return room / abs(limit) if limit and math.isfinite(room) else None
+
+
+def _is_limit(node: Node, scope: Scope) -> bool:
+    """Whether a side of a comparison is made of limits and constants alone."""
+    if isinstance(node, Name):
+        return node.path in scope.limits
+    if isinstance(node, Number):
+        return True
+    below = list(children(node))
+    return bool(below) and all(_is_limit(part, scope) for part in below)

@@ -1,0 +1,393 @@
+"""What rules know of a meter: every declared path with its value in SI.
+
+The paths, kinds and meanings are read off the models, so that there is no second
+list to keep. Each model becomes a plan of its fields once, and a meter's facts are
+a copy of a template with what the meter gives written over it.
+"""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from types import MappingProxyType
+from typing import Any, NamedTuple, Protocol, cast
+
+from pydantic.fields import FieldInfo
+
+from configlint.fields import (
+    NOT_USED,
+    Choice,
+    Day,
+    Measured,
+    Model,
+    NotUsed,
+    Number,
+    Scalar,
+    Truth,
+    UnitSpelling,
+    is_mapping,
+    may_be_unused,
+    model_in,
+    scalar_in,
+)
+from configlint.kinds import Input, Kind, Sort
+from configlint.meters import PRINCIPLES, Meter
+from configlint.type_sheets import TypeSheet
+from configlint.units import NONE, Quantity, Unit, dimension_named, unit_named
+
+__all__ = ["Facts", "SiteFacts", "declared_inputs", "facts"]
+
+Value = float | str | bool | tuple[str, ...] | None
+
+SECONDS_PER_DAY = 86_400.0
+BORE = "sensor.bore"
+DENSITY = "process.density"
+UPPER_RANGE_VALUE = "current_output.upper_range_value"
+
+
+class SiteFacts(Protocol):
+    """What rules may know of the site that a meter belongs to."""
+
+    @property
+    def name(self) -> str:
+        """The site's name."""
+
+    @property
+    def mains_frequency(self) -> Quantity | None:
+        """The frequency of its mains."""
+
+    @property
+    def unit_convention(self) -> str | None:
+        """The system of units it keeps to: SI, US or imperial."""
+
+
+@dataclass(slots=True)
+class Facts:
+    """The inputs of a meter by path.
+
+    `values` holds every declared path: SI amounts, days in seconds since the day
+    before 1 January of year 1, texts, truths, and for a section that may be not
+    used whether it is; a missing amount or day is NaN, any other missing value None.
+    `written` holds what the file says of the given ones. `causes` names, for an
+    amount that is written but can't be turned into a volume or volume flow, the path
+    that would be needed.
+    """
+
+    values: dict[str, Value]
+    written: dict[str, Quantity | str]
+    causes: dict[str, str] = field(default_factory=dict)
+
+
+SITE_INPUTS = (
+    Input("site.name", Sort.TEXT, "Name of the site"),
+    Input(
+        "site.mains_frequency",
+        dimension_named("frequency"),
+        "Frequency of the site's mains",
+        "Hz",
+    ),
+    Input(
+        "site.unit_convention",
+        Sort.TEXT,
+        "System of units that the site keeps to",
+        choices=("SI", "US", "imperial"),
+    ),
+)
+
+NOTATION_INPUTS = (
+    Input(
+        "notation.open_gallons",
+        Sort.PATHS,
+        "Values in gallons of which kind is not said",
+    ),
+    Input(
+        "notation.open_barrels",
+        Sort.PATHS,
+        "Values in barrels of which kind is not said",
+    ),
+    Input("notation.mass_values", Sort.PATHS, "Flows and totals written as mass"),
+    Input("notation.velocity_values", Sort.PATHS, "Flows written as velocity"),
+    Input("notation.unit_systems", Sort.TEXTS, "Systems of units that are used"),
+)
+
+
+@cache
+def declared_inputs() -> Mapping[str, Input]:
+    """Every path that a formula may name, by the path, with kind and meaning.
+
+    >>> declared_inputs()["sensor.bore"].means
+    'Inside diameter of the sensor'
+    """
+    found: dict[str, Input] = {}
+    for model in PRINCIPLES.values():
+        found |= {each.path: each for each in _inputs(model, "")}
+    found |= {each.path: each for each in _inputs(TypeSheet, "type_sheet.")}
+    found |= {each.path: each for each in (*SITE_INPUTS, *NOTATION_INPUTS)}
+    return MappingProxyType(found)
+
+
+def _inputs(model: type[Model], prefix: str) -> Iterator[Input]:
+    for name, given in model.model_fields.items():
+        path, means = prefix + name, given.title or name
+        section, mark = model_in(given.annotation), scalar_in(given)
+        if section is not None:
+            if may_be_unused(given):
+                yield Input(path, Sort.SECTION, means)
+            yield from _inputs(section, f"{path}.")
+        elif mark is not None and not is_mapping(given):
+            choices = mark.choices if isinstance(mark, Choice) else ()
+            yield Input(path, kind_of(mark), means, _unit_of(mark), choices)
+
+
+def kind_of(mark: Scalar) -> Kind:
+    """The kind of what a mark reads; of several kinds, the first is declared."""
+    if isinstance(mark, Measured):
+        return dimension_named(mark.kinds[0])
+    if isinstance(mark, Number):
+        return NONE
+    if isinstance(mark, Truth):
+        return Sort.TRUTH
+    return Sort.DAY if isinstance(mark, Day) else Sort.TEXT
+
+
+def _unit_of(mark: Scalar) -> str:
+    return mark.unit if isinstance(mark, Measured) else ""
+
+
+@cache
+def _template() -> dict[str, Value]:
+    """The facts of a meter that says nothing."""
+    values: dict[str, Value] = {}
+    for path, each in declared_inputs().items():
+        if each.kind in (Sort.PATHS, Sort.TEXTS):
+            values[path] = ()
+        elif isinstance(each.kind, Sort) and each.kind is not Sort.DAY:
+            values[path] = None
+        else:
+            values[path] = math.nan
+    return values
+
+
+class _Step(NamedTuple):
+    """What to do with a field: how to take its value, or None for a plain amount."""
+
+    path: str
+    take: Callable[[_Gathering, _Step, Any], None] | None
+    plan: Mapping[str, _Step]
+
+
+@dataclass(slots=True)
+class _Gathering:
+    """The facts of a meter while its fields are gone through."""
+
+    values: dict[str, Value]
+    written: dict[str, Quantity | str] = field(default_factory=dict)
+    units: dict[str, Unit] = field(default_factory=dict)
+    open: list[tuple[str, str]] = field(default_factory=list)
+    masses: list[str] = field(default_factory=list)
+    velocities: list[str] = field(default_factory=list)
+    converted: list[tuple[str, Quantity]] = field(default_factory=list)
+
+
+def _take_section(
+    gathering: _Gathering, plan: Mapping[str, _Step], section: Model
+) -> None:
+    values, written, units = gathering.values, gathering.written, gathering.units
+    for name, value in section.__dict__.items():
+        if value is None:
+            continue
+        step = plan[name]
+        path, take, _ = step
+        if take is not None:
+            take(gathering, step, value)
+            continue
+        values[path] = value.si
+        written[path] = value
+        unit = value.unit
+        units[unit.spelling] = unit
+        if unit.open:
+            gathering.open.append((path, unit.open))
+
+
+def _take_inner(gathering: _Gathering, step: _Step, section: Model) -> None:
+    _take_section(gathering, step.plan, section)
+
+
+def _take_usable(gathering: _Gathering, step: _Step, section: Model | NotUsed) -> None:
+    gathering.values[step.path] = section != NOT_USED
+    if isinstance(section, Model):
+        _take_section(gathering, step.plan, section)
+    else:
+        gathering.written[step.path] = section
+
+
+def _take_convertible(gathering: _Gathering, step: _Step, amount: Quantity) -> None:
+    """Take an amount that may be written as mass, velocity or ratio."""
+    path, kind = step.path, amount.unit.kind
+    gathering.written[path] = amount
+    _note_unit(gathering, path, amount.unit)
+    if kind in ("volume flow", "volume"):
+        gathering.values[path] = amount.si
+        return
+    gathering.converted.append((path, amount))
+    if kind == "velocity":
+        gathering.velocities.append(path)
+
+
+def _note_unit(gathering: _Gathering, path: str, unit: Unit) -> None:
+    gathering.units[unit.spelling] = unit
+    if unit.open:
+        gathering.open.append((path, unit.open))
+    if unit.kind in ("mass flow", "mass"):
+        gathering.masses.append(path)
+
+
+def _take_text(gathering: _Gathering, step: _Step, text: str) -> None:
+    gathering.values[step.path] = gathering.written[step.path] = text
+
+
+def _take_unit(gathering: _Gathering, step: _Step, spelling: str) -> None:
+    _take_text(gathering, step, spelling)
+    _note_unit(gathering, step.path, unit_named(spelling))
+
+
+def _take_truth(gathering: _Gathering, step: _Step, truth: bool) -> None:
+    gathering.values[step.path] = truth
+    gathering.written[step.path] = "true" if truth else "false"
+
+
+def _take_day(gathering: _Gathering, step: _Step, day: datetime.date) -> None:
+    gathering.values[step.path] = day.toordinal() * SECONDS_PER_DAY
+    gathering.written[step.path] = day.isoformat()
+
+
+def _take_mapping(
+    gathering: _Gathering, step: _Step, mapping: Mapping[str, Quantity | str | None]
+) -> None:
+    for name, value in mapping.items():
+        path = f"{step.path}.{name}"
+        if isinstance(value, Quantity):
+            gathering.values[path] = value.si
+            gathering.written[path] = value
+            _note_unit(gathering, path, value.unit)
+        elif value is not None:
+            _take_text(gathering, _Step(path, None, {}), value)
+
+
+@cache
+def _plan(model: type[Model], prefix: str) -> Mapping[str, _Step]:
+    fields = model.model_fields.items()
+    return {name: _step(given, prefix + name) for name, given in fields}
+
+
+def _step(given: FieldInfo, path: str) -> _Step:
+    section, mark = model_in(given.annotation), scalar_in(given)
+    if section is not None:
+        take = _take_usable if may_be_unused(given) else _take_inner
+        return _Step(path, take, _plan(section, f"{path}."))
+    if is_mapping(given):
+        return _Step(path, _take_mapping, {})
+    if isinstance(mark, Measured) and len(mark.kinds) > 1:
+        return _Step(path, _take_convertible, {})
+    if isinstance(mark, Measured | Number):
+        return _Step(path, None, {})
+    takers = ((Truth, _take_truth), (Day, _take_day), (UnitSpelling, _take_unit))
+    found = (taker for kind, taker in takers if isinstance(mark, kind))
+    return _Step(path, next(found, _take_text), {})
+
+
+def facts(
+    meter: Meter, site: SiteFacts | None = None, type_sheet: TypeSheet | None = None
+) -> Facts:
+    """Give the facts of a meter, of its site and of its device's type.
+
+    A velocity becomes a flow by the sensor's bore, a mass by the density of the
+    fluid, a ratio by the upper range value.
+    """
+    gathering = _Gathering(_template().copy())
+    _take_section(gathering, _plan(type(meter), ""), meter)
+    _note(gathering, site)
+    if type_sheet is not None:
+        # What a type sheet is written in says nothing of how the meter is written.
+        sheet = _Gathering(gathering.values, gathering.written)
+        _take_section(sheet, _plan(TypeSheet, "type_sheet."), type_sheet)
+        gathering.converted += sheet.converted
+    if site is not None:
+        _take_site(gathering, site)
+    causes = _convert(gathering) if gathering.converted else {}
+    return Facts(gathering.values, gathering.written, causes)
+
+
+def _take_site(gathering: _Gathering, site: SiteFacts) -> None:
+    values, written = gathering.values, gathering.written
+    values["site.name"] = written["site.name"] = site.name
+    if site.mains_frequency is not None:
+        values["site.mains_frequency"] = site.mains_frequency.si
+        written["site.mains_frequency"] = site.mains_frequency
+    if site.unit_convention is not None:
+        values["site.unit_convention"] = site.unit_convention
+        written["site.unit_convention"] = site.unit_convention
+
+
+def _note(gathering: _Gathering, site: SiteFacts | None) -> None:
+    values, opened = gathering.values, gathering.open
+    convention = site.unit_convention if site is not None else None
+    values["notation.unit_systems"] = _systems(gathering.units.values(), convention)
+    values["notation.mass_values"] = tuple(gathering.masses)
+    values["notation.velocity_values"] = tuple(gathering.velocities)
+    for name, thing in (("open_gallons", "gallon"), ("open_barrels", "barrel")):
+        paths = tuple(path for path, why in opened if why.startswith(thing))
+        values[f"notation.{name}"] = paths
+
+
+def _systems(units: Iterable[Unit], convention: str | None) -> tuple[str, ...]:
+    """The systems in use; an inch is taken as of the one that is used anyway."""
+    systems: set[str] = set()
+    shared = False
+    for unit in units:
+        if unit.shared:
+            shared = True
+        elif unit.system != "any":
+            systems.add(unit.system)
+    if shared and systems.isdisjoint(("US", "imperial")):
+        systems.add("imperial" if convention == "imperial" else "US")
+    return tuple(sorted(systems))
+
+
+def _convert(gathering: _Gathering) -> dict[str, str]:
+    """Turn amounts into volumes and volume flows; name what is missing for it."""
+    values = gathering.values
+    causes: dict[str, str] = {}
+    # A cut-off that is a ratio comes last, since the range may need turning first.
+    for path, amount in sorted(gathering.converted, key=_is_ratio):
+        needed = _NEEDED[amount.unit.kind]
+        value = _volume(amount, cast(float, values[needed]))
+        if math.isnan(value):
+            causes[path] = causes.get(needed, needed)
+        values[path] = value
+    return causes
+
+
+_NEEDED = {
+    "velocity": BORE,
+    "mass flow": DENSITY,
+    "mass": DENSITY,
+    "ratio": UPPER_RANGE_VALUE,
+}
+
+
+def _is_ratio(converted: tuple[str, Quantity]) -> bool:
+    return converted[1].unit.kind == "ratio"
+
+
+def _volume(amount: Quantity, needed: float) -> float:
+    """Turn an amount into m3 or m3/s by a bore in m, a density in kg/m3, a flow."""
+    kind = amount.unit.kind
+    if amount.si == 0:
+        return 0.0  # Nothing is nothing, whatever the bore or the density.
+    if kind == "velocity":
+        return amount.si * math.pi / 4 * needed * needed
+    return amount.si * needed if kind == "ratio" else amount.si / needed

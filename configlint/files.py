@@ -1,0 +1,39 @@
+"""Files written whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from contextlib import suppress
+from pathlib import Path
+
+__all__ = ["write_beside"]
+
+
+def write_beside(file: Path, text: str) -> None:
+    """Write a text file beside its place and rename it there.
+
+    A reader sees the old file or the new one, never half of one; where writing
+    fails the old one stays. Line ends are line feeds on every system. Raises
+    OSError with the file's name.
+    """
+    try:
+        handle, beside = tempfile.mkstemp(dir=file.parent, prefix=f".{file.name}.")
+    except OSError as error:
+        raise OSError(error.errno, error.strerror, str(file)) from None
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
+            stream.write(text)
+        Path(beside).chmod(0o666 & ~_mask())
+        Path(beside).replace(file)
+    except BaseException:
+        with suppress(OSError):
+            Path(beside).unlink()
+        raise
+
+
+def _mask() -> int:
+    """Give the process's file mode mask, which can only be read by setting it."""
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

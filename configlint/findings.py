@@ -1,0 +1,268 @@
+"""Outcomes and faults to findings: records with place, numbers and remedy.
+
+A finding says which meter, where in which file, by which rule and on what
+basis, what was found, and what to do. Its fingerprint stays the same when lines
+move, keys are reordered or the file is renamed.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from configlint.compiler import Values
+from configlint.engine import NONCONFORMING, Derived, Outcome
+from configlint.errors import Fault, Path, Place, pointer
+from configlint.formula import Name, Node, children
+from configlint.meters import MeterEntry
+from configlint.operators import is_missing
+from configlint.rules import (
+    AcrossRule,
+    Limit,
+    MeterRule,
+    ReadingRule,
+    RuleBook,
+    basis_words,
+)
+from configlint.units import Quantity, from_si, unit_named
+
+__all__ = [
+    "CATEGORIES",
+    "Amount",
+    "Finding",
+    "Located",
+    "Subject",
+    "fault_finding",
+    "in_order",
+    "locate",
+    "outcome_finding",
+    "shown_paths",
+]
+
+CATEGORIES = ("A", "B", "C")
+
+
+class Amount(NamedTuple):
+    """A number with its unit, "" for a plain number."""
+
+    value: float
+    unit: str
+
+
+class Subject(NamedTuple):
+    """What a finding is about: a meter of a site, or a file without one."""
+
+    workspace: str
+    site: str
+    meter: str
+    file: str
+
+
+class Located(NamedTuple):
+    """Where a finding stands: its place, and the JSON Pointer of the value."""
+
+    place: Place
+    pointer: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One nonconformity, as every output shows it."""
+
+    fingerprint: str
+    subject: Subject
+    place: Place
+    pointer: str
+    rule: str
+    category: str
+    outcome: str
+    message: str
+    values: Mapping[str, Amount | str | bool]
+    limits: Mapping[str, Amount]
+    margin: float | None
+    assumptions: tuple[str, ...]
+    remedy: str
+    basis: str
+
+
+def outcome_finding(
+    outcome: Outcome,
+    subject: Subject,
+    derived: Derived,
+    located: Located,
+    book: RuleBook,
+    limits: Mapping[str, Limit],
+    notes: tuple[str, ...] = (),
+) -> Finding:
+    """Make the finding of a nonconforming outcome.
+
+    `limits` are the limits that judged, the rule's own or a site's; `notes` say
+    what else the finding rests on.
+    """
+    rule = outcome.rule
+    seen = Values(derived.values, derived.written)
+    texts = {name: limit.text for name, limit in limits.items()}
+    used = shown_paths(rule, book)
+    return Finding(
+        fingerprint=_fingerprint(subject, rule.id, ""),
+        subject=subject,
+        place=located.place,
+        pointer=located.pointer,
+        rule=rule.id,
+        category=rule.category,
+        outcome=NONCONFORMING,
+        message=rule.finding.fill(seen, texts),
+        values=dict(_shown(used, derived, book)),
+        limits={name: _limit_amount(limit) for name, limit in limits.items()},
+        margin=None if outcome.margin is None else _round(outcome.margin),
+        assumptions=notes
+        + tuple(note for name, note in derived.assumed.items() if name in used),
+        remedy=rule.remedy.fill(seen, texts),
+        basis=basis_words(rule.basis),
+    )
+
+
+def fault_finding(
+    fault: Fault, subject: Subject, rules: Mapping[str, ReadingRule], prefix: Path = ()
+) -> Finding:
+    """Make the finding of a fault met while a file was read.
+
+    `prefix` leads to the meter in its file; the fingerprint leaves it out, so
+    that meters of one file can change places.
+    """
+    rule = rules[fault.kind]
+    inner = fault.path[len(prefix) :] if fault.path[: len(prefix)] == prefix else ()
+    key = pointer(inner) if subject.meter else f"{subject.file} {fault.problem}"
+    return Finding(
+        fingerprint=_fingerprint(subject, rule.id, key),
+        subject=subject,
+        place=fault.place,
+        pointer=pointer(fault.path),
+        rule=rule.id,
+        category=rule.category,
+        outcome=NONCONFORMING,
+        message=f"{fault.problem}{_also(fault.elsewhere)}",
+        values={},
+        limits={},
+        margin=None,
+        assumptions=(),
+        remedy=fault.advice,
+        basis=basis_words(rule.basis),
+    )
+
+
+def _also(elsewhere: Place | None) -> str:
+    return "" if elsewhere is None else f" (see also {elsewhere})"
+
+
+def locate(rule: MeterRule | AcrossRule, derived: Derived, entry: MeterEntry) -> Located:
+    """Find the place a finding points at.
+
+    That is the first value among those the rule counts as faulty, those a
+    person would change and those it reads, that the file holds; where it holds
+    none of them, the section in which the first would stand.
+    """
+    listed = [
+        path
+        for value in (derived.values.get(name) for name in _paths_of(rule))
+        if isinstance(value, tuple)
+        for path in value
+    ]
+    candidates = [*listed, *rule.settings, *_paths_of(rule)]
+    chosen = next((path for path in candidates if path in derived.written), None)
+    path = (*entry.path, *(chosen or candidates[0]).split("."))
+    return Located(entry.document.place(path), pointer(path))
+
+
+def _paths_of(rule: MeterRule | AcrossRule) -> list[str]:
+    if isinstance(rule, AcrossRule):
+        return [rule.same, *([rule.agree] if rule.agree else [])]
+    return list(dict.fromkeys(_names(rule.accept.tree)))
+
+
+def _names(node: Node) -> Iterator[str]:
+    if isinstance(node, Name):
+        yield node.path
+    for child in children(node):
+        yield from _names(child)
+
+
+def shown_paths(rule: MeterRule | AcrossRule, book: RuleBook) -> tuple[str, ...]:
+    """The inputs and quantities that a finding of the rule lists with values.
+
+    These are the ones the rule itself names and those its text shows, and below
+    them whatever the named quantities are computed from.
+    """
+    quantities = book.quantity_of
+    waiting = [*_paths_of(rule), *rule.finding.paths]
+    shown: dict[str, None] = {}
+    while waiting:
+        path = waiting.pop(0)
+        if path in shown or path not in book.scope.names:
+            continue
+        shown[path] = None
+        if path in quantities:
+            quantity = quantities[path]
+            waiting += _names(quantity.formula.tree)
+            if quantity.fallback is not None:
+                waiting += _names(quantity.fallback.tree)
+    return tuple(shown)
+
+
+def _shown(
+    paths: Iterable[str], derived: Derived, book: RuleBook
+) -> Iterator[tuple[str, Amount | str | bool]]:
+    for path in paths:
+        value = derived.values.get(path)
+        if is_missing(value) or isinstance(value, tuple):
+            continue
+        written = derived.written.get(path)
+        if isinstance(written, Quantity):
+            yield path, Amount(float(written.number), written.unit.spelling)
+        elif isinstance(value, float):
+            yield path, _amount(value, book.units.get(path, ""))
+        else:
+            yield path, value
+
+
+def _amount(value: float, unit: str) -> Amount:
+    return Amount(_round(from_si(value, unit_named(unit)) if unit else value), unit)
+
+
+def _limit_amount(limit: Limit) -> Amount:
+    return _amount(limit.value, limit.unit)
+
+
+def _round(value: float) -> float:
+    """Round to 12 significant digits: below that is arithmetic, not flow.
+
+    The rounding keeps reports equal over platforms whose last bits differ.
+    """
+    return float(f"{value:.12g}")
+
+
+def _fingerprint(subject: Subject, rule: str, key: str) -> str:
+    parts = (subject.workspace, subject.site, subject.meter, rule, key)
+    return hashlib.sha256("\0".join(parts).encode()).hexdigest()[:16]
+
+
+def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Sort findings by file, line and rule, and number equal fingerprints.
+
+    Two findings get one fingerprint where two meters have one tag; the second
+    and later ones are told apart by their order.
+    """
+    ordered = sorted(
+        findings, key=lambda f: (f.place, f.rule, f.subject, f.pointer, f.message)
+    )
+    seen: dict[str, int] = {}
+    told_apart = []
+    for finding in ordered:
+        count = seen[finding.fingerprint] = seen.get(finding.fingerprint, 0) + 1
+        if count > 1:
+            finding = replace(finding, fingerprint=f"{finding.fingerprint}-{count}")
+        told_apart.append(finding)
+    return tuple(told_apart)
+

@@ -1,0 +1,93 @@
+"""Rules across meters: uniqueness and agreement over a site or a whole run.
+
+The ledger keeps, for each such rule, which meters share a value, and settles
+all of them once every meter has been entered. Only the compared values are
+kept, never a meter, so that it stays small over many thousand meters.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from typing import Any
+
+from configlint.engine import (
+    CONFORMS,
+    NONCONFORMING,
+    NOT_APPLICABLE,
+    NOT_ASSESSED,
+    Derived,
+    Outcome,
+)
+from configlint.operators import is_missing
+from configlint.rules import AcrossRule, RuleBook
+from configlint.units import Quantity
+
+__all__ = ["Ledger"]
+
+Key = tuple[str, Any]
+
+
+class Ledger:
+    """The meters of a run, entered one by one and settled at the end."""
+
+    def __init__(self, book: RuleBook) -> None:
+        self.rules = book.across_rules
+        self.scope = book.scope
+        self.groups: dict[str, dict[Key, list[tuple[int, Any]]]] = {
+            rule.id: defaultdict(list) for rule in self.rules
+        }
+        self.settled: dict[int, list[Outcome]] = {}
+
+    def enter(self, meter: int, site: str, derived: Derived) -> None:
+        """Enter one meter under its number in the run."""
+        outcomes = self.settled[meter] = []
+        for rule in self.rules:
+            outcome = self._preliminary(rule, derived)
+            if outcome is not None:
+                outcomes.append(outcome)
+                continue
+            key = (site if rule.scope == "site" else "", _figure(rule.same, derived))
+            agreed = _figure(rule.agree, derived) if rule.agree else meter
+            self.groups[rule.id][key].append((meter, agreed))
+
+    def _preliminary(self, rule: AcrossRule, derived: Derived) -> Outcome | None:
+        applies: bool | None = True
+        if rule.applies is not None:
+            applies = rule.applies.function(derived.values, derived.written, {})
+        if applies is False:
+            return Outcome(rule, NOT_APPLICABLE)
+        wanted = [rule.same, *([rule.agree] if rule.agree else [])]
+        missing = [path for path in wanted if is_missing(derived.values[path])]
+        if missing or applies is None:
+            return Outcome(rule, NOT_ASSESSED, tuple(sorted(missing)) or ("applies",))
+        return None
+
+    def settle(self) -> dict[int, list[Outcome]]:
+        """Give every entered meter its outcomes of the rules across meters."""
+        for rule in self.rules:
+            for members in self.groups[rule.id].values():
+                for meter, outcome in _settle_group(rule, members):
+                    self.settled[meter].append(outcome)
+        return self.settled
+
+
+def _settle_group(
+    rule: AcrossRule, members: list[tuple[int, Any]]
+) -> Iterator[tuple[int, Outcome]]:
+    """Every member conforms where all agree; else each is told the others."""
+    if len({agreed for _, agreed in members}) == 1:
+        conforms = Outcome(rule, CONFORMS)
+        yield from ((meter, conforms) for meter, _ in members)
+        return
+    for meter, agreed in members:
+        others = tuple(other for other, their in members if their != agreed)
+        yield meter, Outcome(rule, NONCONFORMING, others=others)
+
+
+def _figure(path: str, derived: Derived) -> Any:
+    """Give a value as the rule compares it: amounts exactly, as written."""
+    written = derived.written.get(path)
+    if isinstance(written, Quantity):
+        return (written.exact, written.unit.dimension)
+    return derived.values[path]

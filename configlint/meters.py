@@ -1,0 +1,284 @@
+"""Meters as files hold them: frozen models, one class a principle.
+
+A further principle is a further class in PRINCIPLES, with the sections that differ
+from the common ones.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from typing import Annotated, Any, ClassVar
+
+from pydantic import Field
+
+from configlint.documents import Document, read_otherwise
+from configlint.errors import Fault, Path
+from configlint.fields import (
+    AmountOrText,
+    Choice,
+    Measured,
+    Model,
+    Number,
+    Text,
+    Usable,
+    dotted,
+    model_in,
+    scalar_in,
+    validate,
+)
+from configlint.scalars import offer, shown
+from configlint.sections import (
+    CurrentOutput,
+    ElectromagneticSensor,
+    ElectromagneticTransmitter,
+    Installation,
+    Process,
+    PulseOutput,
+    Receiver,
+    Records,
+    Sensor,
+    Totalizer,
+    Transmitter,
+    Wiring,
+    Words,
+)
+from configlint.units import Quantity
+
+__all__ = [
+    "PRINCIPLES",
+    "ElectromagneticMeter",
+    "Meter",
+    "MeterEntry",
+    "read_meters",
+]
+
+IDENTIFIED = "meter-identified"
+SiteValue = Annotated[Quantity | str, AmountOrText()]
+
+
+class Meter(Model):
+    """What meters of every principle have in common."""
+
+    missing_kind: ClassVar[str] = IDENTIFIED
+
+    meter: Words = Field(
+        title="Tag of the meter",
+        description="The meter's identification in the plant, as on its plate.",
+        examples=["FT-2104"],
+    )
+    service: Words | None = Field(None, title="What the meter measures, and where")
+    principle: Words = Field(title="Principle of measurement")
+    construction: Annotated[str, Choice("separate", "integral")] | None = Field(
+        None, title="Whether the transmitter is mounted away from the sensor"
+    )
+    type_sheet: Words | None = Field(None, title="Name of the device's type sheet")
+    sensor: Sensor | None = Field(None, title="The primary device")
+    transmitter: Transmitter | None = Field(None, title="Settings of the transmitter")
+    current_output: Usable[CurrentOutput] = Field(None, title="4-20 mA output")
+    pulse_output: Usable[PulseOutput] = Field(None, title="Pulse output")
+    totalizer: Usable[Totalizer] = Field(None, title="The meter's own total")
+    receiver: Receiver | None = Field(None, title="What reads the meter")
+    process: Process | None = Field(None, title="The fluid and its flow")
+    installation: Installation | None = Field(None, title="The sensor in the pipe")
+    wiring: Wiring | None = Field(None, title="Cables of separate construction")
+    records: Records | None = Field(None, title="Who left and approved the settings")
+    site_data: dict[str, SiteValue | None] | None = Field(
+        None, title="Values of the site's own, for its own rules"
+    )
+
+
+class ElectromagneticMeter(Meter):
+    """A meter that measures the voltage which a flow induces in a magnetic field."""
+
+    principle: Annotated[str, Choice("electromagnetic")] = Field(
+        title="Principle of measurement"
+    )
+    sensor: ElectromagneticSensor | None = Field(None, title="The primary device")
+    transmitter: ElectromagneticTransmitter | None = Field(
+        None, title="Settings of the transmitter"
+    )
+
+
+PRINCIPLES: Mapping[str, type[Meter]] = {"electromagnetic": ElectromagneticMeter}
+"""The principles of measurement that are understood, each with its model."""
+
+
+@dataclass(frozen=True, slots=True)
+class MeterEntry:
+    """A meter with the document and the path that it was read from."""
+
+    meter: Meter
+    document: Document
+    path: Path
+
+
+def read_meters(document: Document) -> tuple[tuple[MeterEntry, ...], tuple[Fault, ...]]:
+    """Read the meter, or the meters of the list `meters`, with all faults.
+
+    A meter with faults is given without its faulty values; one without tag or
+    principle is not given.
+    """
+    entries: list[MeterEntry] = []
+    faults = list(_faults_around(document))
+    for path, value in _meter_values(document):
+        entry, wrong = _read_meter(document, path, value)
+        faults += wrong
+        if entry is not None:
+            entries.append(entry)
+    return tuple(entries), tuple(faults)
+
+
+def _meter_values(document: Document) -> Iterator[tuple[Path, object]]:
+    value = document.value
+    if isinstance(value, dict):
+        if "meters" not in value:
+            if not _known_keys().isdisjoint(value):
+                yield (), value
+        elif isinstance(value["meters"], list):
+            for index, each in enumerate(value["meters"]):
+                yield ("meters", index), each
+
+
+@cache
+def _known_keys() -> frozenset[str]:
+    return frozenset(key for model in PRINCIPLES.values() for key in model.model_fields)
+
+
+def _faults_around(document: Document) -> Iterator[Fault]:
+    """What is wrong with a document before any meter in it is read."""
+    value = document.value
+    if isinstance(value, dict) and "meters" in value:
+        if not isinstance(value["meters"], list):
+            advice = "Write the meters as a list, each item beginning with '- meter:'."
+            problem = "meters: no list of meters stands here."
+            yield _fault("value-well-formed", document, ("meters",), problem, advice)
+        elif not value["meters"]:
+            yield _unrecognised(document, "The list of meters is empty.")
+        for key in (key for key in value if key != "meters"):
+            problem = f"{shown(key)} stands beside the list of meters."
+            advice = "Write it into each meter that it belongs to."
+            place = document.key_place((key,))
+            yield Fault("key-known", place, problem, advice, (key,))
+    elif value is None:
+        yield _unrecognised(document, "The document is empty.")
+    elif not isinstance(value, dict) or _known_keys().isdisjoint(value):
+        yield _unrecognised(document, "The document holds no meter.")
+
+
+def _unrecognised(document: Document, problem: str) -> Fault:
+    advice = "Write a meter ('meter:' and its tag), or a list of them under 'meters:'."
+    return _fault("meter-file-recognised", document, (), problem, advice)
+
+
+def _fault(
+    kind: str, document: Document, path: Path, problem: str, advice: str
+) -> Fault:
+    return Fault(kind, document.place(path), problem, advice, path)
+
+
+def _read_meter(
+    document: Document, path: Path, value: object
+) -> tuple[MeterEntry | None, list[Fault]]:
+    principle = value.get("principle") if isinstance(value, dict) else None
+    model = PRINCIPLES.get(principle) if isinstance(principle, str) else None
+    if isinstance(value, dict) and model is None:
+        return None, _unprincipled(document, path, value)
+    meter, faults = validate(model or Meter, document, path, value)
+    alike = _read_alike(document, path, value, model or Meter)
+    if meter is None:
+        return None, [*faults, *alike]
+    return MeterEntry(meter, document, path), [*faults, *alike]
+
+
+def _unprincipled(
+    document: Document, path: Path, value: dict[str, object]
+) -> list[Fault]:
+    """All faults of a meter of no known principle, as far as they can be told."""
+    principle = value.get("principle")
+    here = (*path, "principle")
+    if not isinstance(principle, str):
+        problem = "principle is not written, or not as a text."
+        advice = f"Write one of: {', '.join(PRINCIPLES)}."
+        model: type[Meter] = next(iter(PRINCIPLES.values()))
+    else:
+        problem = f"principle: {shown(principle)} is no principle known here."
+        advice = offer(principle, PRINCIPLES)
+        near = difflib.get_close_matches(principle, PRINCIPLES, 1, 0.6)
+        model = PRINCIPLES[near[0]] if near else Meter
+    rest = {
+        key: each
+        for key, each in value.items()
+        if model is not Meter or key not in ("sensor", "transmitter")
+    }
+    stand_in = next((name for name, each in PRINCIPLES.items() if each is model), "-")
+    _, faults = validate(model, document, path, {**rest, "principle": stand_in})
+    alike = _read_alike(document, path, rest, model)
+    return [_fault(IDENTIFIED, document, here, problem, advice), *faults, *alike]
+
+
+@cache
+def _bare(model: type[Model]) -> Mapping[str, Any]:
+    """The keys whose text has nothing in it, such as a unit, to tell what it is.
+
+    A key of a section leads to the same for that section, any other to its mark.
+    """
+    keys: dict[str, Any] = {}
+    for name, field in model.model_fields.items():
+        inner = model_in(field.annotation)
+        mark = scalar_in(field)
+        if inner is not None:
+            keys[name] = _bare(inner)
+        elif isinstance(mark, Text | Number | AmountOrText) or (
+            isinstance(mark, Measured) and "ratio" in mark.kinds
+        ):
+            keys[name] = mark
+    return keys
+
+
+def _read_alike(
+    document: Document, path: Path, value: object, model: type[Model]
+) -> list[Fault]:
+    """Find plain scalars that YAML 1.1 software reads as something else."""
+    found: list[tuple[Path, str]] = []
+    if isinstance(value, dict):
+        _find_odd(value, _bare(model), (), found)
+    return [
+        _alike(document, path, below, text)
+        for below, text in found
+        if document.is_plain((*path, *below))
+    ]
+
+
+def _find_odd(
+    section: dict[str, object],
+    keys: Mapping[str, Any],
+    path: Path,
+    found: list[tuple[Path, str]],
+) -> None:
+    for key, each in section.items():
+        inner = keys.get(key)
+        if isinstance(inner, dict):
+            if isinstance(each, dict):
+                _find_odd(each, inner, (*path, key), found)
+        elif inner is None:
+            continue
+        elif isinstance(each, dict):
+            # Under names of the site's own, all values have the mark of the mapping.
+            _find_odd(each, dict.fromkeys(each, inner), (*path, key), found)
+        elif isinstance(each, str) and " " not in each and _reading(each) is not None:
+            found.append(((*path, key), each))
+
+
+_reading = lru_cache(maxsize=8192)(read_otherwise)
+
+
+def _alike(document: Document, path: Path, below: Path, text: str) -> Fault:
+    problem = (
+        f"{dotted(below)}: {shown(text)} stands without quotes, and YAML 1.1 "
+        f"software reads {_reading(text)}."
+    )
+    advice = f'Put it in quotes: "{text}".'
+    return _fault("scalar-read-alike", document, (*path, *below), problem, advice)

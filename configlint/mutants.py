@@ -1,0 +1,138 @@
+"""Rules changed in one small way, to ask whether their proofs would notice.
+
+Every limit, constant and looked-up amount is moved by one percent either way;
+every comparison is turned round and its boundary moved in or out; every `and`,
+`or`, `not` and `if` is swapped. A proof set that notices none of one change does
+not pin the rule there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from configlint.compiler import Formula, Scope, compile_tree
+from configlint.formula import Apply, LookUp, Node, Number
+from configlint.kinds import Sort
+from configlint.rules import AcrossRule, Limit, MeterRule
+from configlint.units import unit_named
+
+__all__ = ["STEP", "across_mutants", "meter_mutants"]
+
+STEP = 0.01
+"""How far a limit is moved, as a share of it."""
+
+TURNED = {
+    "<": ("<=", ">="),
+    "<=": ("<", ">"),
+    ">": (">=", "<="),
+    ">=": (">", "<"),
+    "==": ("!=",),
+    "!=": ("==",),
+    "in": ("not in",),
+    "not in": ("in",),
+    "and": ("or",),
+    "or": ("and",),
+}
+TRUTHS = frozenset({"agrees", "given", "matches", "used"})
+
+
+def meter_mutants(rule: MeterRule, scope: Scope) -> Iterator[tuple[str, MeterRule]]:
+    """Give every changed form of a rule about one meter, with what was changed."""
+    for name, limit in rule.limits.items():
+        for factor in (1 - STEP, 1 + STEP):
+            moved = _moved(limit, factor)
+            limits = {**rule.limits, name: moved}
+            yield f"limit {name} times {factor:g}", replace(rule, limits=limits)
+    inner = scope.with_limits(rule.limit_kinds)
+    for said, formula in _changed(rule.accept, inner):
+        yield f"accept: {said}", replace(rule, accept=formula)
+    if rule.applies is not None:
+        for said, formula in _changed(rule.applies, inner):
+            yield f"applies: {said}", replace(rule, applies=formula)
+
+
+def _moved(limit: Limit, factor: float) -> Limit:
+    if limit.value:
+        return replace(limit, value=limit.value * factor)
+    return replace(limit, value=_small(limit.unit) * (1 if factor > 1 else -1))
+
+
+def _small(unit: str) -> float:
+    """One percent of a unit: how far a limit or constant of zero is moved."""
+    return STEP * (float(unit_named(unit).factor) if unit else 1.0)
+
+
+def _changed(formula: Formula, scope: Scope) -> Iterator[tuple[str, Formula]]:
+    for said, tree in _trees(formula.tree, scope):
+        yield said, replace(formula, tree=tree, function=compile_tree(tree, scope))
+
+
+def _trees(node: Node, scope: Scope) -> Iterator[tuple[str, Node]]:
+    """Every tree with one node changed."""
+    yield from _changed_node(node, scope)
+    if isinstance(node, LookUp):
+        for said, key in _trees(node.key, scope):
+            yield said, replace(node, key=key)
+    if isinstance(node, Apply):
+        for position, operand in enumerate(node.operands):
+            if node.symbol == "**" and position == 1:
+                continue
+            for said, changed in _trees(operand, scope):
+                operands = list(node.operands)
+                operands[position] = changed
+                yield said, replace(node, operands=tuple(operands))
+
+
+def _changed_node(node: Node, scope: Scope) -> Iterator[tuple[str, Node]]:
+    if isinstance(node, Number):
+        yield from _moved_number(node)
+    elif isinstance(node, LookUp):
+        column = scope.tables[node.table].columns[node.column]
+        if not isinstance(column.kind, Sort):
+            for factor in (1 - STEP, 1 + STEP):
+                said = f"{node.table} {node.column} times {factor:g}"
+                yield said, _product(node, factor)
+    elif isinstance(node, Apply):
+        yield from _changed_application(node)
+
+
+def _moved_number(node: Number) -> Iterator[tuple[str, Node]]:
+    for factor in (1 - STEP, 1 + STEP):
+        value = node.value * factor
+        if not node.value:
+            value = _small(node.unit) * (1 if factor > 1 else -1)
+        said = f"constant at column {node.span.start + 1} times {factor:g}"
+        yield said, replace(node, value=value)
+
+
+def _product(node: Node, factor: float) -> Apply:
+    span = node.span
+    return Apply("*", (node, Number(factor, "", span)), span)
+
+
+def _changed_application(node: Apply) -> Iterator[tuple[str, Node]]:
+    at = f"at column {node.span.start + 1}"
+    for symbol in TURNED.get(node.symbol, ()):
+        yield f"{node.symbol} {at} turned to {symbol}", replace(node, symbol=symbol)
+    if node.symbol == "not":
+        yield f"not {at} taken away", node.operands[0]
+    if node.symbol in TRUTHS:
+        yield f"{node.symbol} {at} denied", Apply("not", (node,), node.span)
+    if node.symbol == "if":
+        condition, chosen, other = node.operands
+        swapped = replace(node, operands=(condition, other, chosen))
+        yield f"if {at} swapped", swapped
+
+
+def across_mutants(rule: AcrossRule, scope: Scope) -> Iterator[tuple[str, AcrossRule]]:
+    """Give every changed form of a rule across meters, with what was changed."""
+    other = "site" if rule.scope == "all sites" else "all sites"
+    yield f"scope turned to {other}", replace(rule, scope=other)
+    yield "never found", replace(rule, agree=rule.same)
+    if rule.agree:
+        yield "agreement taken away", replace(rule, agree="")
+    if rule.applies is not None:
+        for said, formula in _changed(rule.applies, scope):
+            yield f"applies: {said}", replace(rule, applies=formula)
+

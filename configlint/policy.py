@@ -1,0 +1,94 @@
+"""A site's policy over the standard rules: limits changed, each with a reason."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from configlint.errors import Fault, RunError
+from configlint.kinds import kind_name
+from configlint.rules import Limit, MeterRule, RuleBook
+from configlint.sites import Change, Policy
+from configlint.units import QuantityError, parse_quantity
+
+__all__ = ["ChangedLimit", "Changes", "changed_limits"]
+
+POLICY_FAULT = "policy-sound"
+
+
+@dataclass(frozen=True, slots=True)
+class ChangedLimit:
+    """A limit as a policy sets it, beside the standard one, with the reason."""
+
+    limit: Limit
+    standard: Limit
+    reason: str
+
+    @property
+    def note(self) -> str:
+        """What a finding that rests on the changed limit says of it."""
+        return (
+            f"The limit {self.limit.name} is {self.limit.text} by policy "
+            f"(standard {self.standard.text}): {self.reason}"
+        )
+
+
+Changes = Mapping[str, Mapping[str, ChangedLimit]]
+"""Changed limits by rule and by the limit's name."""
+
+
+def changed_limits(book: RuleBook, *policies: Policy) -> Changes:
+    """Give the changed limits; a later policy goes over an earlier one.
+
+    Raises `RunError` naming each unknown rule or limit and each value of a wrong
+    kind, at its place.
+    """
+    rules = {rule.id: rule for rule in book.meter_rules}
+    changes: dict[str, dict[str, ChangedLimit]] = {}
+    faults: list[Fault] = []
+    for change in (each for policy in policies for each in policy):
+        changed = _changed(rules, change)
+        if isinstance(changed, Fault):
+            faults.append(changed)
+        else:
+            changes.setdefault(change.rule, {})[change.limit] = changed
+    if faults:
+        raise RunError(*faults)
+    return changes
+
+
+def _changed(rules: Mapping[str, MeterRule], change: Change) -> ChangedLimit | Fault:
+    rule = rules.get(change.rule)
+    if rule is None:
+        problem = f"There is no rule {change.rule!r} with limits."
+        return Fault(POLICY_FAULT, change.place, problem, _nearest(change.rule, rules))
+    standard = rule.limits.get(change.limit)
+    if standard is None:
+        problem = f"The rule {rule.id} has no limit {change.limit!r}."
+        return Fault(
+            POLICY_FAULT, change.place, problem, _nearest(change.limit, rule.limits)
+        )
+    try:
+        quantity = parse_quantity(change.value)
+    except QuantityError as error:
+        return Fault(POLICY_FAULT, change.place, error.problem, error.advice)
+    unit = quantity.unit
+    if unit.dimension != standard.kind:
+        problem = (
+            f"The limit {standard.name} is {kind_name(standard.kind)}, "
+            f"{change.value!r} is {kind_name(unit.dimension)}."
+        )
+        advice = f"Write it like the standard one, {standard.text}."
+        return Fault(POLICY_FAULT, change.place, problem, advice)
+    limit = Limit(
+        standard.name, quantity.si, change.value, unit.spelling, unit.dimension
+    )
+    return ChangedLimit(limit, standard, change.reason)
+
+
+def _nearest(word: str, known: Iterable[str]) -> str:
+    near = difflib.get_close_matches(word, list(known), 3, 0.4)
+    if near:
+        return f"The nearest known are {', '.join(near)}."
+    return "`configlint rules list` and `configlint rules show ID` show what there is."

@@ -1,0 +1,222 @@
+"""Proofs: the example meters inside the rules, run through the whole check.
+
+`prove` first runs every proof as it stands, then every mutant of every rule:
+a mutant that all proofs of its rule still agree with has survived, and the
+mutation score is the share that has not.
+"""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from configlint.documents import read_document
+from configlint.engine import Derived, Judge, Outcome, derive
+from configlint.errors import Fault
+from configlint.facts import facts
+from configlint.fields import validate
+from configlint.ledger import Ledger
+from configlint.meters import read_meters
+from configlint.mutants import across_mutants, meter_mutants
+from configlint.rule_files import ProofMeterModel, ProofModel
+from configlint.rules import AcrossRule, MeterRule, RuleBook
+from configlint.type_sheets import TypeSheet
+from configlint.workspace import Site, SiteFile
+
+__all__ = ["Case", "Verdict", "prove", "prove_rule"]
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One proof made ready: its meters' values, and the outcomes they must have."""
+
+    title: str
+    meters: tuple[Derived, ...]
+    sites: tuple[str, ...]
+    gives: tuple[str, ...]
+    missing: tuple[str, ...]
+
+
+@dataclass(slots=True)
+class Verdict:
+    """What proving one rule came to."""
+
+    rule: str
+    proofs: int = 0
+    mutants: int = 0
+    failures: list[str] = field(default_factory=list)
+    survivors: list[str] = field(default_factory=list)
+
+    @property
+    def proven(self) -> bool:
+        """Whether every proof came out as said and no mutant survived."""
+        return not self.failures and not self.survivors
+
+
+def prove(book: RuleBook) -> Iterator[Verdict]:
+    """Prove every rule of a book that judges meters, one after the other."""
+    for rule in (*book.meter_rules, *book.across_rules):
+        yield prove_rule(book, rule)
+
+
+def prove_rule(book: RuleBook, rule: MeterRule | AcrossRule) -> Verdict:
+    """Run a rule's proofs, then its mutants against the same proofs."""
+    verdict = Verdict(rule.id)
+    cases = []
+    for position, proof in enumerate(rule.proofs, start=1):
+        title = f"proof {position}"
+        try:
+            cases.append(_case(book, title, proof))
+        except _ProofFaulty as faulty:
+            verdict.failures.append(f"{title}: {faulty}")
+    verdict.proofs = len(rule.proofs)
+    verdict.failures += [
+        said for case in cases if (said := _disagreement(book, rule, case))
+    ]
+    if verdict.failures:
+        return verdict
+    for said, mutant in _mutants(book, rule):
+        verdict.mutants += 1
+        if not any(_words(book, mutant, case) != case.gives for case in cases):
+            verdict.survivors.append(said)
+    return verdict
+
+
+def _mutants(
+    book: RuleBook, rule: MeterRule | AcrossRule
+) -> Iterator[tuple[str, MeterRule | AcrossRule]]:
+    if isinstance(rule, MeterRule):
+        yield from meter_mutants(rule, book.scope)
+    else:
+        yield from across_mutants(rule, book.scope)
+
+
+def _disagreement(book: RuleBook, rule: MeterRule | AcrossRule, case: Case) -> str:
+    """Say how a proof came out other than it must, "" where it did not."""
+    outcomes = _outcomes(book, rule, case)
+    words = tuple(outcome.word for outcome in outcomes)
+    if words != case.gives:
+        missing = sorted({name for outcome in outcomes for name in outcome.missing})
+        lacks = f" (missing {', '.join(missing)})" if missing else ""
+        return f"{case.title}: gives {', '.join(words)}{lacks}, not as it must"
+    named = {name for outcome in outcomes for name in outcome.missing}
+    unnamed = set(case.missing) - named
+    if unnamed:
+        return f"{case.title}: does not name {', '.join(sorted(unnamed))} as missing"
+    return ""
+
+
+def _words(
+    book: RuleBook, rule: MeterRule | AcrossRule, case: Case
+) -> tuple[str, ...]:
+    return tuple(outcome.word for outcome in _outcomes(book, rule, case))
+
+
+def _outcomes(
+    book: RuleBook, rule: MeterRule | AcrossRule, case: Case
+) -> tuple[Outcome, ...]:
+    if isinstance(rule, MeterRule):
+        judge = Judge(replace(book, meter_rules=(rule,)))
+        return tuple(judge.judge(meter)[0] for meter in case.meters)
+    ledger = Ledger(replace(book, across_rules=(rule,)))
+    for number, (meter, site) in enumerate(zip(case.meters, case.sites, strict=True)):
+        ledger.enter(number, site, meter)
+    settled = ledger.settle()
+    return tuple(settled[number][0] for number in range(len(case.meters)))
+
+
+# --- the meters of a proof ------------------------------------------------
+
+
+class _ProofFaulty(Exception):
+    """A proof's meter that can't be read."""
+
+
+def _case(book: RuleBook, title: str, proof: ProofModel) -> Case:
+    parts: tuple[ProofMeterModel | ProofModel, ...] = proof.meters or (proof,)
+    made = [_meter(book, part) for part in parts]
+    return Case(
+        title,
+        tuple(derived for derived, _ in made),
+        tuple(site for _, site in made),
+        tuple(part.gives or "" for part in parts),
+        proof.missing,
+    )
+
+
+def _meter(
+    book: RuleBook, proof: ProofMeterModel | ProofModel
+) -> tuple[Derived, str]:
+    raw = _changed(book, proof)
+    document = _document(raw["meter"])
+    entries, faults = read_meters(document)
+    _refuse(faults)
+    site_document = _document({"site": "proof", **raw["site"]})
+    site_file, faults = validate(SiteFile, site_document)
+    _refuse(faults)
+    sheet = None
+    if raw["type_sheet"] and raw["meter"].get("type_sheet"):
+        named = {**raw["type_sheet"], "type_sheet": raw["meter"]["type_sheet"]}
+        sheet, faults = validate(TypeSheet, _document(named))
+        _refuse(faults)
+    if site_file is None or not entries:
+        raise _ProofFaulty("the proof holds no meter")
+    site = Site.of(site_file)
+    return derive(book, facts(entries[0].meter, site, sheet)), site.name
+
+
+def _refuse(faults: tuple[Fault, ...]) -> None:
+    if faults:
+        raise _ProofFaulty(" ".join(fault.sentence for fault in faults))
+
+
+def _document(value: Mapping[str, Any]) -> Any:
+    (document,) = read_document(b"{}", "proof").documents
+    return replace(document, value=value)
+
+
+def _changed(
+    book: RuleBook, proof: ProofMeterModel | ProofModel
+) -> dict[str, dict[str, Any]]:
+    sound = book.sound_meters[proof.base]
+    raw: dict[str, Any] = {
+        "meter": copy.deepcopy(dict(sound.meter)),
+        "site": copy.deepcopy(dict(sound.site)),
+        "type_sheet": copy.deepcopy(dict(sound.type_sheet)),
+    }
+    for path in proof.without:
+        _take_out(*_target(raw, path))
+    for path, text in proof.written.items():
+        _put(*_target(raw, path), text)
+    return raw
+
+
+def _target(raw: dict[str, Any], path: str) -> tuple[dict[str, Any], list[str]]:
+    """Find the part of the proof that a path leads into, and its steps there."""
+    first, *others = path.split(".")
+    if path == "site.name":
+        return raw["site"], ["site"]
+    if others and first in ("site", "type_sheet"):
+        return raw[first], others
+    return raw["meter"], [first, *others]
+
+
+def _take_out(part: dict[str, Any], steps: list[str]) -> None:
+    *way, last = steps
+    for step in way:
+        part = part.get(step, {})
+    if last not in part:
+        raise _ProofFaulty(f"{'.'.join(steps)} is not in the sound meter")
+    del part[last]
+
+
+def _put(part: dict[str, Any], steps: list[str], text: str) -> None:
+    *way, last = steps
+    for step in way:
+        inner = part.get(step)
+        if not isinstance(inner, dict):
+            inner = part[step] = {}
+        part = inner
+    part[last] = text

@@ -1,0 +1,92 @@
+"""What a run found: the findings, and what was assessed of every meter."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from configlint.engine import NOT_ASSESSED, OUTCOMES, Outcome
+from configlint.findings import CATEGORIES, Finding, Subject
+from configlint.rules import Edition
+from configlint.workspace import LeftOut
+
+__all__ = ["LeftOpen", "MeterResult", "Report", "meter_result"]
+
+
+class LeftOpen(NamedTuple):
+    """A rule that could not be assessed, and the inputs it lacks."""
+
+    rule: str
+    missing: tuple[str, ...]
+
+
+class MeterResult(NamedTuple):
+    """One meter's outcomes, counted by word, and the rules left open."""
+
+    subject: Subject
+    outcomes: dict[str, int]
+    left_open: tuple[LeftOpen, ...]
+
+
+def meter_result(subject: Subject, outcomes: Iterable[Outcome]) -> MeterResult:
+    """Count a meter's outcomes, and note which rules were left open and why."""
+    counts = dict.fromkeys(OUTCOMES, 0)
+    left_open = []
+    for outcome in outcomes:
+        counts[outcome.word] += 1
+        if outcome.word == NOT_ASSESSED:
+            left_open.append(LeftOpen(outcome.rule.id, outcome.missing))
+    return MeterResult(subject, counts, tuple(sorted(left_open)))
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """A whole run: sorted findings, sorted meters, and what was read."""
+
+    editions: tuple[Edition, ...]
+    meters: tuple[MeterResult, ...]
+    findings: tuple[Finding, ...]
+    files: int
+    left_out: tuple[LeftOut, ...] = ()
+
+    @property
+    def by_category(self) -> dict[str, int]:
+        """How many findings there are of each category."""
+        counts = Counter(finding.category for finding in self.findings)
+        return {category: counts[category] for category in CATEGORIES}
+
+    @property
+    def by_outcome(self) -> dict[str, int]:
+        """How many outcomes there are of each word over all meters."""
+        totals = dict.fromkeys(OUTCOMES, 0)
+        for meter in self.meters:
+            for word, count in meter.outcomes.items():
+                totals[word] += count
+        return totals
+
+    @property
+    def missing(self) -> tuple[tuple[str, int, int], ...]:
+        """Each missing input with the meters and outcomes it leaves open.
+
+        The input that leaves the most outcomes open comes first.
+        """
+        outcomes: Counter[str] = Counter()
+        meters: dict[str, set[Subject]] = {}
+        for meter in self.meters:
+            for left_open in meter.left_open:
+                for name in left_open.missing:
+                    outcomes[name] += 1
+                    meters.setdefault(name, set()).add(meter.subject)
+        ranked = sorted(outcomes.items(), key=lambda item: (-item[1], item[0]))
+        return tuple((name, len(meters[name]), count) for name, count in ranked)
+
+    def held(self, hold_at: str) -> bool:
+        """Whether a finding is of the hold's category or a more urgent one.
+
+        `hold_at` is A, B, C or never.
+        """
+        if hold_at == "never":
+            return False
+        return any(finding.category <= hold_at for finding in self.findings)

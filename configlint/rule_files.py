@@ -1,0 +1,130 @@
+"""The shape of a rule file: quantities, rules with their proofs, reading rules."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from configlint.fields import Choice, Model, Text, UnitSpelling
+
+__all__ = [
+    "AcrossModel",
+    "BasisModel",
+    "FallbackModel",
+    "ProofMeterModel",
+    "ProofModel",
+    "QuantityModel",
+    "ReadingModel",
+    "RuleFile",
+    "RuleModel",
+]
+
+Words = Annotated[str, Text()]
+Category = Annotated[str, Choice("A", "B", "C")]
+OutcomeWord = Annotated[
+    str, Choice("conforms", "nonconforming", "not-assessed", "not-applicable")
+]
+Status = Annotated[str, Choice("read", "computed", "common practice", "from memory")]
+
+
+class BasisModel(Model):
+    """Why a rule or quantity holds: a standard's clause, a publication, practice."""
+
+    practice: Words | None = Field(None, title="The practice, in a sentence")
+    standard: Words | None = Field(None, title="The standard's designation")
+    clause: Words | None = Field(None, title="The clause, where it was read")
+    edition: Words | None = Field(None, title="The edition of the standard")
+    published: Words | None = Field(None, title="A law, handbook or paper")
+    status: Status | None = Field(None, title="How far the basis was verified")
+
+
+class FallbackModel(Model):
+    """Another formula for a quantity whose own inputs are missing."""
+
+    formula: Words = Field(title="The formula taken instead")
+    note: Words = Field(title="What is assumed then, told with every finding")
+
+
+class QuantityModel(Model):
+    """A derived value: its meaning, symbol, formula and unit."""
+
+    means: Words = Field(title="What the quantity is")
+    symbol: Words = Field(title="Its symbol in print")
+    formula: Words = Field(title="How it is computed")
+    unit: Annotated[str, UnitSpelling()] | None = Field(
+        None, title="The unit a report shows it in; none for a plain number"
+    )
+    fallback: FallbackModel | None = Field(None, title="Used where inputs are missing")
+    basis: BasisModel = Field(title="Why the formula holds")
+
+
+class AcrossModel(Model):
+    """What meters that share a value must have in common, and over which meters.
+
+    Without `agree` no two meters may share the value at all.
+    """
+
+    scope: Annotated[str, Choice("site", "all sites")] = Field(title="Meters compared")
+    same: Words = Field(title="The value that brings meters together")
+    agree: Words | None = Field(None, title="The value they must then share too")
+
+
+class ProofMeterModel(Model):
+    """One meter of a proof, as differences from a sound one."""
+
+    written: dict[str, str] = Field(
+        default_factory=dict, alias="with", title="Values changed or added, by path"
+    )
+    without: tuple[Words, ...] = Field((), title="Paths taken out")
+    base: Words = Field("separate", title="The sound meter it starts from")
+    gives: OutcomeWord = Field(title="The outcome the rule must have")
+
+
+class ProofModel(Model):
+    """One proof: a meter, or for a rule across meters a list of them."""
+
+    written: dict[str, str] = Field(
+        default_factory=dict, alias="with", title="Values changed or added, by path"
+    )
+    without: tuple[Words, ...] = Field((), title="Paths taken out")
+    base: Words = Field("separate", title="The sound meter it starts from")
+    gives: OutcomeWord | None = Field(None, title="The outcome the rule must have")
+    missing: tuple[Words, ...] = Field((), title="Inputs the outcome must name")
+    meters: tuple[ProofMeterModel, ...] = Field((), title="Meters of one run")
+    shows: Words | None = Field(None, title="Source of an outside case, or a reason")
+
+
+class RuleModel(Model):
+    """One acceptance question with limits, basis, finding text, remedy, proofs."""
+
+    category: Category = Field(title="Punch-list category of a finding")
+    asks: Words = Field(title="The question the rule asks of a meter")
+    applies: Words | None = Field(None, title="Formula: which meters it is asked of")
+    limits: dict[str, str] = Field(default_factory=dict, title="Named limits")
+    accept: Words | None = Field(None, title="Formula that must hold")
+    across: AcrossModel | None = Field(None, title="Comparison across meters")
+    finding: Words = Field(title="What is said when it does not hold")
+    remedy: Words = Field(title="What to do about it")
+    settings: tuple[Words, ...] = Field((), title="Paths a person would change")
+    basis: BasisModel = Field(title="Why the rule holds")
+    proof: tuple[ProofModel, ...] = Field(title="Meters that must come out as said")
+
+
+class ReadingModel(Model):
+    """A rule that reading the files enforces by itself, before any formula."""
+
+    category: Category = Field(title="Punch-list category of a finding")
+    asks: Words = Field(title="The question it asks of a file")
+    remedy: Words = Field(title="What to do about a finding")
+    basis: BasisModel = Field(title="Why the rule holds")
+
+
+class RuleFile(Model):
+    """A file of a rule set. Files of one rule set share its name and edition."""
+
+    ruleset: Words = Field(title="The rule set's name")
+    edition: Words = Field(title="The rule set's edition")
+    quantities: dict[str, QuantityModel] = Field(default_factory=dict)
+    rules: dict[str, RuleModel] = Field(default_factory=dict)
+    reading: dict[str, ReadingModel] = Field(default_factory=dict)

@@ -1,0 +1,168 @@
+"""What rules are once they are loaded: checked, ordered and compiled values."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from configlint.compiler import Formula, Scope
+from configlint.errors import Place
+from configlint.kinds import Kind
+from configlint.rule_files import BasisModel, ProofModel
+from configlint.templates import Template
+from configlint.type_sheets import TypeSheet
+
+__all__ = [
+    "AcrossRule",
+    "AnyRule",
+    "DerivedQuantity",
+    "Edition",
+    "Limit",
+    "MeterRule",
+    "ReadingRule",
+    "RuleBook",
+    "SoundMeter",
+    "basis_words",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A named number of a rule: its SI amount, as written, and its kind."""
+
+    name: str
+    value: float
+    text: str
+    unit: str
+    kind: Kind
+
+
+@dataclass(frozen=True, slots=True)
+class DerivedQuantity:
+    """A derived value with its formula, and what stands in where inputs miss."""
+
+    name: str
+    means: str
+    symbol: str
+    unit: str
+    formula: Formula
+    fallback: Formula | None
+    note: str
+    basis: BasisModel
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingRule:
+    """A rule that reading the files enforces by itself."""
+
+    id: str
+    ruleset: str
+    category: str
+    asks: str
+    basis: BasisModel
+    remedy: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _JudgedRule:
+    id: str
+    ruleset: str
+    category: str
+    asks: str
+    basis: BasisModel
+    applies: Formula | None
+    finding: Template
+    remedy: Template
+    settings: tuple[str, ...]
+    proofs: tuple[ProofModel, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeterRule(_JudgedRule):
+    """A rule about one meter: a truth that must hold, with named limits."""
+
+    accept: Formula
+    limits: Mapping[str, Limit] = field(default_factory=dict)
+
+    @property
+    def limit_values(self) -> dict[str, float]:
+        """The standard limits in SI."""
+        return {name: limit.value for name, limit in self.limits.items()}
+
+    @property
+    def limit_kinds(self) -> dict[str, Kind]:
+        """The kind of each limit."""
+        return {name: limit.kind for name, limit in self.limits.items()}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AcrossRule(_JudgedRule):
+    """A rule about meters that share a value, over a site or a whole run."""
+
+    scope: str
+    same: str
+    agree: str
+
+
+AnyRule = MeterRule | AcrossRule | ReadingRule
+
+
+@dataclass(frozen=True, slots=True)
+class Edition:
+    """Which rule set judged: its name, edition and a digest of its files."""
+
+    name: str
+    edition: str
+    digest: str
+
+
+@dataclass(frozen=True, slots=True)
+class SoundMeter:
+    """A complete sound meter that proofs start from, as raw values."""
+
+    name: str
+    meter: Mapping[str, Any]
+    site: Mapping[str, Any]
+    type_sheet: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class RuleBook:
+    """Everything rules are judged by, in the order it is computed."""
+
+    editions: tuple[Edition, ...]
+    scope: Scope
+    units: Mapping[str, str]
+    quantities: tuple[DerivedQuantity, ...]
+    meter_rules: tuple[MeterRule, ...]
+    across_rules: tuple[AcrossRule, ...]
+    reading_rules: Mapping[str, ReadingRule]
+    type_sheets: Mapping[str, TypeSheet]
+    sound_meters: Mapping[str, SoundMeter]
+
+    @property
+    def quantity_of(self) -> dict[str, DerivedQuantity]:
+        """The derived quantities by name."""
+        return {quantity.name: quantity for quantity in self.quantities}
+
+    @property
+    def all_rules(self) -> tuple[AnyRule, ...]:
+        """Every rule, in alphabetical order of their ids."""
+        rules: tuple[AnyRule, ...] = (
+            *self.meter_rules,
+            *self.across_rules,
+            *self.reading_rules.values(),
+        )
+        return tuple(sorted(rules, key=lambda rule: rule.id))
+
+
+def basis_words(basis: BasisModel) -> str:
+    """Write a basis in one line, with the mark of how far it was verified."""
+    standard = " ".join(part for part in (basis.standard, basis.edition) if part)
+    clause = f"clause {basis.clause}" if basis.clause else ""
+    said = [standard, clause, basis.published, basis.practice]
+    status = basis.status or ("common practice" if basis.practice else "")
+    words = ", ".join(part for part in said if part)
+    return f"{words} ({status})" if status else words

@@ -1,0 +1,400 @@
+"""The sections of a meter file as frozen models, one field a setting.
+
+Every field's title says what it is, for messages, editors and the rules. What is
+written empty is as good as not written.
+"""
+
+from __future__ import annotations
+
+import datetime
+from typing import Annotated
+
+from pydantic import Field
+
+from configlint.fields import (
+    Choice,
+    Count,
+    Day,
+    Measured,
+    Model,
+    Number,
+    Size,
+    Text,
+    Truth,
+    UnitSpelling,
+    Usable,
+)
+from configlint.units import Quantity
+
+__all__ = [
+    "AnalogueInput",
+    "Bore",
+    "Bus",
+    "Calibration",
+    "Conductivity",
+    "Counter",
+    "CurrentOutput",
+    "CutOff",
+    "Damping",
+    "Date",
+    "Density",
+    "Digits",
+    "Display",
+    "Distance",
+    "ElectromagneticNameplate",
+    "ElectromagneticSensor",
+    "ElectromagneticTransmitter",
+    "Excitation",
+    "ExcitationCable",
+    "Factor",
+    "Figure",
+    "Flow",
+    "FlowRange",
+    "FlowUnit",
+    "Hours",
+    "Installation",
+    "Landing",
+    "LoopCurrent",
+    "Nameplate",
+    "NominalSize",
+    "Portion",
+    "Pressure",
+    "PressureRange",
+    "Process",
+    "PulseOutput",
+    "Rate",
+    "Ratio",
+    "Receiver",
+    "Records",
+    "Resistance",
+    "Sensor",
+    "SignalCable",
+    "Switch",
+    "Temperature",
+    "TemperatureRange",
+    "TotalUnit",
+    "Totalizer",
+    "Transmitter",
+    "Viscosity",
+    "Voltage",
+    "Width",
+    "Wiring",
+    "Words",
+]
+
+Words = Annotated[str, Text()]
+NominalSize = Annotated[str, Size()]
+Switch = Annotated[bool, Truth()]
+Date = Annotated[datetime.date, Day()]
+Landing = Annotated[str, Choice("transmitter", "sensor", "both ends", "none")]
+FLOWS = ("volume flow", "mass flow", "velocity")
+
+Factor = Annotated[Quantity, Number(above=0)]
+Figure = Annotated[Quantity, Number()]
+Digits = Annotated[Quantity, Count(1, most=20)]
+Flow = Annotated[Quantity, Measured(*FLOWS, unit="m3/h")]
+FlowUnit = Annotated[str, UnitSpelling(*FLOWS)]
+CutOff = Annotated[
+    Quantity,
+    Measured(*FLOWS, "ratio", unit="m3/h", not_negative=True),
+]
+Portion = Annotated[Quantity, Measured("volume", "mass", unit="m3", above_zero=True)]
+TotalUnit = Annotated[str, UnitSpelling("volume", "mass")]
+Bore = Annotated[Quantity, Measured("length", unit="mm", above_zero=True)]
+Distance = Annotated[Quantity, Measured("length", unit="m", not_negative=True)]
+Excitation = Annotated[Quantity, Measured("current", unit="A", above_zero=True)]
+LoopCurrent = Annotated[Quantity, Measured("current", unit="mA", not_negative=True)]
+Rate = Annotated[Quantity, Measured("frequency", unit="Hz", above_zero=True)]
+Width = Annotated[Quantity, Measured("time", unit="ms", above_zero=True)]
+Damping = Annotated[Quantity, Measured("time", unit="s", not_negative=True)]
+Resistance = Annotated[Quantity, Measured("resistance", unit="ohm", not_negative=True)]
+Voltage = Annotated[Quantity, Measured("voltage", unit="V", not_negative=True)]
+Conductivity = Annotated[
+    Quantity, Measured("conductivity", unit="uS/cm", not_negative=True)
+]
+Density = Annotated[Quantity, Measured("density", unit="kg/m3", above_zero=True)]
+Viscosity = Annotated[
+    Quantity, Measured("dynamic viscosity", unit="mPa.s", above_zero=True)
+]
+Temperature = Annotated[Quantity, Measured("temperature", unit="degC")]
+Pressure = Annotated[Quantity, Measured("pressure", unit="bar")]
+Ratio = Annotated[Quantity, Measured("ratio", unit="%", not_negative=True)]
+Hours = Annotated[Quantity, Number(least=0, most=8784)]
+
+
+class Nameplate(Model):
+    """What is stamped on the sensor."""
+
+    calibration_factor: Factor | None = Field(
+        None, title="Calibration factor stamped on the sensor"
+    )
+
+
+class ElectromagneticNameplate(Nameplate):
+    """What is stamped on an electromagnetic sensor."""
+
+    excitation_current: Excitation | None = Field(
+        None, title="Excitation current stamped on the sensor"
+    )
+    calibration_zero: Figure | None = Field(
+        None, title="Calibration zero stamped on the sensor"
+    )
+
+
+class Calibration(Model):
+    """The sensor's calibration certificate."""
+
+    certificate: Words | None = Field(None, title="Number of the certificate")
+    laboratory: Words | None = Field(None, title="Laboratory that calibrated")
+    date: Date | None = Field(None, title="Day of the calibration")
+    expanded_uncertainty: Ratio | None = Field(
+        None, title="Expanded uncertainty, relative to the reading"
+    )
+    lowest_flow: Flow | None = Field(None, title="Lowest flow calibrated")
+    highest_flow: Flow | None = Field(None, title="Highest flow calibrated")
+
+
+class Sensor(Model):
+    """The primary device."""
+
+    serial: Words | None = Field(None, title="Serial number of the sensor")
+    nominal_size: NominalSize | None = Field(None, title="Nominal size of the sensor")
+    bore: Bore | None = Field(None, title="Inside diameter of the sensor")
+    nameplate: Nameplate | None = Field(None, title="What is stamped on the sensor")
+    calibration: Calibration | None = Field(None, title="Calibration certificate")
+
+
+class ElectromagneticSensor(Sensor):
+    """The flow tube with its lining, electrodes, nameplate and calibration."""
+
+    lining: Words | None = Field(None, title="Material of the lining")
+    electrodes: Words | None = Field(None, title="Material of the electrodes")
+    nameplate: ElectromagneticNameplate | None = Field(
+        None, title="What is stamped on the sensor"
+    )
+
+
+class Display(Model):
+    """What the transmitter's display shows."""
+
+    flow_unit: FlowUnit | None = Field(None, title="Unit of the flow on the display")
+    total_unit: TotalUnit | None = Field(None, title="Unit of the total on the display")
+    shows_total: Switch | None = Field(None, title="The display shows the total")
+
+
+class Transmitter(Model):
+    """The settings of the device that reads the sensor and makes the outputs."""
+
+    serial: Words | None = Field(None, title="Serial number of the transmitter")
+    nominal_size: NominalSize | None = Field(
+        None, title="Nominal size set in the transmitter"
+    )
+    calibration_factor: Factor | None = Field(
+        None, title="Calibration factor set in the transmitter"
+    )
+    damping: Damping | None = Field(None, title="Time constant of the output filter")
+    low_flow_cutoff: CutOff | None = Field(
+        None,
+        title="Flow below which the meter reports zero",
+        description="A flow, a velocity, or a ratio of the upper range value.",
+    )
+    flow_direction: Annotated[str, Choice("forward", "reverse", "both")] | None = Field(
+        None, title="Direction of flow that is measured"
+    )
+    settings_locked: Switch | None = Field(
+        None, title="The settings are locked against change"
+    )
+    display: Display | None = Field(None, title="What the display shows")
+
+
+class ElectromagneticTransmitter(Transmitter):
+    """The settings of the device that drives an electromagnetic sensor."""
+
+    excitation_current: Excitation | None = Field(
+        None, title="Excitation current set in the transmitter"
+    )
+    excitation_frequency: Rate | None = Field(None, title="Excitation frequency")
+    empty_pipe_detection: Switch | None = Field(
+        None, title="Empty pipe detection is on"
+    )
+
+
+class CurrentOutput(Model):
+    """The 4-20 mA output and its loop."""
+
+    lower_range_value: Flow | None = Field(None, title="Flow at 4 mA")
+    upper_range_value: Flow | None = Field(None, title="Flow at 20 mA")
+    failure_current: LoopCurrent | None = Field(
+        None, title="Current that signals a fault"
+    )
+    loop_resistance: Resistance | None = Field(
+        None, title="Total resistance of the loop"
+    )
+    supply_voltage: Voltage | None = Field(None, title="Supply voltage of the loop")
+
+
+class PulseOutput(Model):
+    """The pulse output."""
+
+    pulse_weight: Portion | None = Field(
+        None, title="Volume or mass that one pulse stands for"
+    )
+    pulse_width: Width | None = Field(None, title="Time that a pulse stays on")
+    maximum_frequency: Rate | None = Field(
+        None, title="Highest pulse rate of the output"
+    )
+
+
+class Totalizer(Model):
+    """The meter's own register of accumulated volume."""
+
+    unit: TotalUnit | None = Field(None, title="Unit of the totalizer")
+    digits: Digits | None = Field(None, title="Number of digits of the totalizer")
+    resolution: Portion | None = Field(
+        None, title="Volume or mass of one step of the last digit"
+    )
+
+
+class AnalogueInput(Model):
+    """How the receiver scales the meter's current."""
+
+    lower_scale: Flow | None = Field(None, title="Flow at the lower current")
+    upper_scale: Flow | None = Field(None, title="Flow at the upper current")
+    lower_current: LoopCurrent | None = Field(
+        None, title="Current at the lower end of the receiver's scale"
+    )
+    upper_current: LoopCurrent | None = Field(
+        None, title="Current at the upper end of the receiver's scale"
+    )
+    bits: Annotated[Quantity, Count(1, most=64)] | None = Field(
+        None, title="Resolution of the input, in bits over its scale"
+    )
+    fault_below: LoopCurrent | None = Field(
+        None, title="Current below which the receiver sees a fault"
+    )
+    fault_above: LoopCurrent | None = Field(
+        None, title="Current above which the receiver sees a fault"
+    )
+    damping: Damping | None = Field(None, title="Time constant of the input's filter")
+    cutoff: Flow | None = Field(None, title="Flow below which the receiver takes zero")
+
+
+class Counter(Model):
+    """How the receiver counts the meter's pulses."""
+
+    pulse_weight: Portion | None = Field(
+        None, title="Volume or mass the receiver adds for a pulse"
+    )
+    maximum_frequency: Rate | None = Field(
+        None, title="Highest pulse rate the receiver counts"
+    )
+    minimum_pulse_width: Width | None = Field(
+        None, title="Shortest pulse the receiver recognises"
+    )
+    digits: Digits | None = Field(None, title="Number of digits of the counter")
+
+
+class Bus(Model):
+    """The meter's place on a digital bus."""
+
+    name: Words | None = Field(None, title="Name of the bus")
+    address: Words | None = Field(None, title="Address of the meter on its bus")
+
+
+class Receiver(Model):
+    """What reads the meter: a controller, a logger, a telemetry unit."""
+
+    name: Words | None = Field(None, title="Name of the receiver")
+    analogue: Usable[AnalogueInput] = Field(None, title="Analogue input")
+    counter: Usable[Counter] = Field(None, title="Pulse counter")
+    bus: Usable[Bus] = Field(None, title="Digital bus")
+
+
+class TemperatureRange(Model):
+    """The temperatures that occur in the process."""
+
+    minimum: Temperature | None = Field(None, title="Lowest process temperature")
+    maximum: Temperature | None = Field(None, title="Highest process temperature")
+
+
+class PressureRange(Model):
+    """The pressures that occur in the process."""
+
+    maximum: Pressure | None = Field(None, title="Highest process pressure")
+
+
+class FlowRange(Model):
+    """The flows that occur in the process."""
+
+    minimum: Flow | None = Field(None, title="Lowest flow to be measured")
+    normal: Flow | None = Field(None, title="Flow in normal operation")
+    maximum: Flow | None = Field(None, title="Highest flow that occurs")
+
+
+class Process(Model):
+    """The fluid and what it does."""
+
+    fluid: Words | None = Field(None, title="The fluid")
+    duty: Words | None = Field(None, title="What the fluid is like, by the duty table")
+    conductivity: Conductivity | None = Field(None, title="Lowest conductivity")
+    density: Density | None = Field(None, title="Density of the fluid")
+    viscosity: Viscosity | None = Field(None, title="Dynamic viscosity of the fluid")
+    temperature: TemperatureRange | None = Field(None, title="Temperatures")
+    pressure: PressureRange | None = Field(None, title="Pressures")
+    flow: FlowRange | None = Field(None, title="Flows")
+    hours_per_year: Hours | None = Field(None, title="Hours of flow in a year")
+
+
+class Installation(Model):
+    """How the sensor sits in the pipe."""
+
+    pipe_bore: Bore | None = Field(None, title="Inside diameter of the pipe")
+    pipe_wall: Words | None = Field(None, title="Material of the pipe's inner wall")
+    upstream_straight: Distance | None = Field(
+        None, title="Straight pipe before the sensor"
+    )
+    downstream_straight: Distance | None = Field(
+        None, title="Straight pipe behind the sensor"
+    )
+    earthing: (
+        Annotated[str, Choice("rings", "earth electrode", "bonded pipe", "none")] | None
+    ) = Field(None, title="How the fluid is earthed")
+    orientation: (
+        Annotated[str, Choice("vertical up", "vertical down", "horizontal", "inclined")]
+        | None
+    ) = Field(None, title="How the pipe runs, and the fluid in it")
+    always_full: Switch | None = Field(None, title="The pipe is always full")
+
+
+class SignalCable(Model):
+    """The electrode cable between sensor and transmitter."""
+
+    length: Distance | None = Field(None, title="Length of the signal cable")
+    shielding: Annotated[str, Choice("individual", "overall", "none")] | None = Field(
+        None, title="Shields of the signal cable"
+    )
+    shields_landed: Landing | None = Field(
+        None, title="Ends at which the shields are landed"
+    )
+
+
+class ExcitationCable(Model):
+    """The coil cable between sensor and transmitter."""
+
+    separate: Switch | None = Field(None, title="The excitation has a cable of its own")
+
+
+class Wiring(Model):
+    """The cables of a meter whose transmitter is mounted away from the sensor."""
+
+    signal_cable: SignalCable | None = Field(None, title="Signal cable")
+    excitation_cable: ExcitationCable | None = Field(None, title="Excitation cable")
+
+
+class Records(Model):
+    """Who left the meter as it is, and who approved it."""
+
+    as_left_by: Words | None = Field(None, title="Who left the settings as they are")
+    as_left_on: Date | None = Field(None, title="Day the settings were left")
+    approved_by: Words | None = Field(None, title="Who approved the settings")
+    revision: Words | None = Field(None, title="Revision of this record")

@@ -1,0 +1,272 @@
+"""The workspace of a configuration repository: its sites, folders and policy.
+
+`configlint.yaml` at the root names the sites and their folders; `site.yaml` in a
+site's folder tells of that site. Mistakes in either stop the run, since nothing
+could be judged by them rightly.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import TypeVar
+
+from configlint.documents import Document, read_document
+from configlint.errors import Fault, Place, RunError
+from configlint.errors import Path as Steps
+from configlint.fields import Model, validate
+from configlint.units import Quantity
+from configlint.workspace_files import Changes, SiteFile, WorkspaceFile
+
+__all__ = [
+    "NO_WORKSPACE",
+    "SITE_FILE",
+    "WORKSPACE_FILE",
+    "Change",
+    "Policy",
+    "Site",
+    "Workspace",
+    "absolute",
+    "find_workspace",
+    "load_workspace",
+    "reported",
+]
+
+WORKSPACE_FILE = "configlint.yaml"
+SITE_FILE = "site.yaml"
+SOUND = "workspace-sound"
+
+F = TypeVar("F", bound=Model)
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A limit that a policy changes: rule, limit, what is written, why, and where."""
+
+    rule: str
+    limit: str
+    value: str
+    reason: str
+    place: Place
+
+
+Policy = tuple[Change, ...]
+"""The limits that a policy changes, in the order they are written."""
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """A site: its absolute folder, and what its file says of it.
+
+    `unit_convention` is the workspace's where the site has none of its own;
+    `policy` holds the site's own changes, which go over those of the workspace.
+    `file` is None where the folder holds no site file.
+    """
+
+    name: str
+    folder: Path
+    mains_frequency: Quantity | None = field(default=None, hash=False)
+    unit_convention: str | None = field(default=None, hash=False)
+    policy: Policy = field(default=(), hash=False)
+    file: Path | None = field(default=None, hash=False)
+
+    @classmethod
+    def of(
+        cls,
+        model: SiteFile,
+        folder: Path = Path(),
+        policy: Policy = (),
+        file: Path | None = None,
+    ) -> Site:
+        """Make the site that a site file describes."""
+        return cls(
+            model.site,
+            folder,
+            model.mains_frequency,
+            model.unit_convention,
+            policy,
+            file,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Workspace:
+    """A configuration repository: its absolute root, its sites and own folders.
+
+    `file` is None for files that belong to no workspace.
+    """
+
+    name: str = ""
+    root: Path = Path()
+    file: Path | None = None
+    sites: tuple[Site, ...] = field(default=(), hash=False)
+    type_sheets: Path | None = field(default=None, hash=False)
+    rules: Path | None = field(default=None, hash=False)
+    policy: Policy = field(default=(), hash=False)
+    unit_convention: str | None = field(default=None, hash=False)
+
+    @property
+    def rule_folders(self) -> tuple[Path, ...]:
+        """The folder of its own rule files, if it has one."""
+        return () if self.rules is None else (self.rules,)
+
+    def site_of(self, file: Path) -> Site | None:
+        """Find the site whose folder holds a file, the innermost of several."""
+        path = absolute(file)
+        around = [site for site in self.sites if path.is_relative_to(site.folder)]
+        return max(around, key=lambda site: len(site.folder.parts), default=None)
+
+
+NO_WORKSPACE = Workspace()
+"""The workspace of files that belong to none."""
+
+
+def find_workspace(path: Path) -> Path | None:
+    """Find the workspace file of the nearest folder around a file or folder."""
+    start = absolute(path)
+    files = (folder / WORKSPACE_FILE for folder in (start, *start.parents))
+    return next((file for file in files if file.is_file()), None)
+
+
+def reported(path: Path) -> str:
+    """Name a file from the current folder when it is below it, with slashes.
+
+    >>> reported(Path.cwd() / "sites" / "FT-1.yaml")
+    'sites/FT-1.yaml'
+    """
+    full = absolute(path)
+    here = Path.cwd()
+    below = full.is_relative_to(here)
+    return (full.relative_to(here) if below else path).as_posix()
+
+
+def absolute(path: Path) -> Path:
+    """Complete a path, without following links: reports keep a user's own names."""
+    return Path(os.path.normpath(path.absolute()))
+
+
+def load_workspace(file: Path) -> Workspace:
+    """Read a workspace file and the site files that it leads to.
+
+    Raises `RunError` with every fault of all of them.
+    """
+    loader = _Loader(absolute(file).parent)
+    workspace = loader.workspace(file)
+    if workspace is None or loader.faults:
+        raise RunError(*loader.faults)
+    return workspace
+
+
+@dataclass(slots=True)
+class _Loader:
+    """Reads the files of one workspace and collects what is wrong with them."""
+
+    root: Path
+    faults: list[Fault] = field(default_factory=list)
+
+    def workspace(self, file: Path) -> Workspace | None:
+        document, model = self.read(WorkspaceFile, file)
+        if document is None or model is None:
+            return None
+        return Workspace(
+            model.workspace,
+            self.root,
+            absolute(file),
+            tuple(self.sites(document, model)),
+            self.folder(document, ("type_sheets",), model.type_sheets),
+            self.folder(document, ("rules",), model.rules),
+            _policy(document, model.policy),
+            model.unit_convention,
+        )
+
+    def read(self, model: type[F], file: Path) -> tuple[Document | None, F | None]:
+        """Read a file that holds one document of one model."""
+        name = reported(file)
+        try:
+            data = file.read_bytes()
+        except OSError as error:
+            problem = f"The file can't be read: {error.strerror}."
+            advice = "Make it a readable file."
+            self.faults.append(Fault("file-readable", Place(name), problem, advice))
+            return None, None
+        reading = read_document(data, name)
+        self.faults += reading.faults
+        if not reading.documents:
+            return None, None
+        first, *others = reading.documents
+        for other in others:
+            problem = "A second document begins here, where the file has but one."
+            advice = "Put all of it into one document."
+            self.faults.append(Fault(SOUND, other.place(()), problem, advice))
+        value, faults = validate(model, first)
+        self.faults += faults
+        return first, value
+
+    def folder(
+        self, document: Document, path: Steps, written: str | None
+    ) -> Path | None:
+        """Find a folder of the workspace, or say what is wrong with its name."""
+        if written is None:
+            return None
+        folder = absolute(self.root / written)
+        if not folder.is_relative_to(self.root):
+            problem = f"The folder {written!r} lies outside the workspace."
+            advice = "Write a folder below the workspace file."
+        elif not folder.is_dir():
+            problem = f"The folder {written!r} does not exist."
+            advice = f"Create {reported(folder)}, or correct its name."
+        else:
+            return folder
+        self.faults.append(Fault(SOUND, document.place(path), problem, advice, path))
+        return None
+
+    def sites(self, document: Document, model: WorkspaceFile) -> Iterator[Site]:
+        owners: dict[Path, str] = {}
+        for name, entry in (model.sites or {}).items():
+            path = ("sites", name, "folder")
+            folder = self.folder(document, path, entry.folder)
+            if folder is None:
+                continue
+            owner = owners.setdefault(folder, name)
+            if owner == name:
+                yield self.site(name, folder, model.unit_convention)
+                continue
+            problem = f"The folder {entry.folder!r} is that of the site {owner!r} too."
+            advice = "Give each site a folder of its own."
+            place = document.place(path)
+            self.faults.append(Fault(SOUND, place, problem, advice, path))
+
+    def site(self, name: str, folder: Path, convention: str | None) -> Site:
+        """Read a site's own file, which it may do without."""
+        file = folder / SITE_FILE
+        plain = Site(name, folder, unit_convention=convention)
+        if not file.exists():
+            return plain
+        document, model = self.read(SiteFile, file)
+        if document is None or model is None:
+            return plain
+        if model.site != name:
+            problem = f"The site is named {model.site!r} here."
+            advice = f"Write {name}, as the workspace file does."
+            place = document.place(("site",))
+            self.faults.append(Fault(SOUND, place, problem, advice, ("site",)))
+        site = Site.of(model, folder, _policy(document, model.policy), file)
+        if site.unit_convention is None:
+            return replace(site, unit_convention=convention)
+        return site
+
+
+def _policy(document: Document, changes: Changes | None) -> Policy:
+    return tuple(
+        Change(
+            rule,
+            limit,
+            change.value,
+            change.reason,
+            document.place(("policy", rule, limit, "value")),
+        )
+        for rule, limits in (changes or {}).items()
+        for limit, change in limits.items()
+    )

@@ -1,0 +1,146 @@
+"""Look-up tables beside the rules: rows of declared columns, each with a source.
+
+A table file holds `table` (its name), `means`, `columns` and `rows`. A column is
+an amount (`unit`) or a text; a row may be found under other names too (`also`),
+and says where its figures come from.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from pydantic import Field
+
+from configlint.documents import Document
+from configlint.errors import Fault, RunError
+from configlint.fields import Model, Text, UnitSpelling, validate
+from configlint.kinds import Kind, Sort
+from configlint.units import QuantityError, Unit, parse_quantity, unit_named
+
+__all__ = ["Column", "Table", "TableFile", "read_table"]
+
+Words = Annotated[str, Text()]
+
+
+class ColumnModel(Model):
+    """What one column holds: an amount in `unit`, or a text where none is said."""
+
+    means: Words = Field(title="What the column holds")
+    unit: Annotated[str, UnitSpelling()] | None = Field(None, title="Unit; a text column has none")
+
+
+class RowModel(Model):
+    """One row: the figures of each column, other names, source and mark."""
+
+    values: dict[str, str] = Field(title="The row's value in each column")
+    also: tuple[Words, ...] = Field((), title="Other names of the row")
+    source: Words = Field(title="Where the figures are from")
+
+
+class TableFile(Model):
+    """A look-up table as its file holds it."""
+
+    table: Words = Field(title="The table's name in formulas")
+    means: Words = Field(title="What the table is for")
+    columns: dict[str, ColumnModel]
+    rows: dict[str, RowModel]
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column's kind, its unit ("" for texts) and its meaning."""
+
+    kind: Kind
+    unit: str
+    means: str
+
+    @property
+    def missing(self) -> float | None:
+        """What a formula gets where a row leaves the column open."""
+        return None if isinstance(self.kind, Sort) else math.nan
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A look-up table: SI amounts and texts by row and column."""
+
+    name: str
+    means: str
+    columns: Mapping[str, Column]
+    rows: Mapping[str, Mapping[str, Any]]
+    sources: Mapping[str, str]
+    empty: Mapping[str, Any]
+
+    def look_up(self, key: str | None, column: str) -> Any:
+        """Give a row's value in a column; missing where row or value is."""
+        return self.rows.get(key or "", self.empty)[column]
+
+
+def read_table(document: Document) -> Table:
+    """Read a table's file.
+
+    Raises `RunError` naming every row that does not fit its columns.
+    """
+    model, faults = validate(TableFile, document)
+    if model is None or faults:
+        raise RunError(*faults)
+    columns = {name: _column(column) for name, column in model.columns.items()}
+    wrong = tuple(_misfits(document, model, columns))
+    if wrong:
+        raise RunError(*wrong)
+    empty = {name: column.missing for name, column in columns.items()}
+    rows = {
+        name: {**empty, **_row(row, columns)}
+        for key, row in model.rows.items()
+        for name in (key, *row.also)
+    }
+    sources = {key: row.source for key, row in model.rows.items()}
+    return Table(model.table, model.means, columns, rows, sources, empty)
+
+
+def _column(column: ColumnModel) -> Column:
+    if column.unit is None:
+        return Column(Sort.TEXT, "", column.means)
+    unit: Unit = unit_named(column.unit)
+    return Column(unit.dimension, column.unit, column.means)
+
+
+def _row(row: RowModel, columns: Mapping[str, Column]) -> dict[str, Any]:
+    return {
+        name: text if columns[name].kind is Sort.TEXT else parse_quantity(text).si
+        for name, text in row.values.items()
+    }
+
+
+def _misfits(
+    document: Document, model: TableFile, columns: Mapping[str, Column]
+) -> Iterable[Fault]:
+    for key, row in model.rows.items():
+        for name, text in row.values.items():
+            problem = _problem(columns.get(name), text)
+            if problem:
+                path = ("rows", key, "values", name)
+                yield Fault(
+                    "rule-file-sound",
+                    document.place(path),
+                    f"{text!r} in column {name!r}: {problem}.",
+                    "Write an amount in the column's kind of unit.",
+                    path,
+                )
+
+
+def _problem(column: Column | None, text: str) -> str:
+    if column is None:
+        return "the table declares no such column"
+    if column.kind is Sort.TEXT:
+        return ""
+    try:
+        quantity = parse_quantity(text)
+    except QuantityError as error:
+        return error.problem.rstrip(".")
+    if quantity.unit.dimension != column.kind:
+        return f"the column is in {column.unit}, a different kind of unit"
+    return ""

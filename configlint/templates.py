@@ -1,0 +1,159 @@
+"""Finding texts with values filled in: `{path}`, `{path [unit]}`, `{path [unit] .2f}`.
+
+Without a unit an input is shown as the file writes it, a limit as the rule or
+the policy writes it, and a quantity in the unit it declares.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from configlint.compiler import Scope, Values
+from configlint.errors import ConfiglintError
+from configlint.kinds import Kind, kind_name
+from configlint.operators import is_missing
+from configlint.units import (
+    Quantity,
+    QuantityError,
+    dimension_name,
+    from_si,
+    unit_named,
+)
+
+__all__ = ["Slot", "Template", "TemplateError", "make_template", "show_amount"]
+
+SLOT = re.compile(
+    r"\{\s*(?P<path>[A-Za-z_][\w.]*)\s*"
+    r"(?:\[(?P<unit>[^\]{}]*)\])?\s*"
+    r"(?P<form>\+?\.\d{1,2}[fg])?\s*\}"
+)
+FOUR_FIGURES = ".4g"
+NOT_WRITTEN = "(not written)"
+
+
+class TemplateError(ConfiglintError):
+    """A finding text that names what is not there or shows it in a wrong unit."""
+
+    def __init__(self, slot: str, problem: str, advice: str) -> None:
+        super().__init__(slot, problem, advice)
+        self.slot = slot
+        self.problem = problem
+        self.advice = advice
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """One value to fill in: its path, the unit to show it in, the number form."""
+
+    path: str
+    unit: str
+    form: str
+    as_written: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Template:
+    """A text in parts: constant texts and slots by turns."""
+
+    text: str
+    parts: tuple[str | Slot, ...]
+
+    @property
+    def paths(self) -> tuple[str, ...]:
+        """The values that the text shows, each once, in order."""
+        paths = (part.path for part in self.parts if isinstance(part, Slot))
+        return tuple(dict.fromkeys(paths))
+
+    def fill(self, values: Values, limit_texts: Mapping[str, str]) -> str:
+        """Write the text with the values in."""
+        return "".join(
+            part if isinstance(part, str) else _show(part, values, limit_texts)
+            for part in self.parts
+        )
+
+
+def make_template(text: str, scope: Scope, units: Mapping[str, str]) -> Template:
+    """Read a finding text and check each slot against the scope.
+
+    `units` gives the unit a value is shown in where the slot names none.
+    Raises `TemplateError`.
+    """
+    parts: list[str | Slot] = []
+    end = 0
+    for match in SLOT.finditer(text):
+        parts += [text[end : match.start()], _slot(match, scope, units)]
+        end = match.end()
+    parts.append(text[end:])
+    for part in parts:
+        if isinstance(part, str) and ("{" in part or "}" in part):
+            raise TemplateError(
+                part,
+                "a brace does not belong to a slot",
+                "Write {name}, {name [unit]} or {name [unit] .2f}.",
+            )
+    return Template(text, tuple(part for part in parts if part != ""))
+
+
+def _slot(match: re.Match[str], scope: Scope, units: Mapping[str, str]) -> Slot:
+    path, unit = match["path"], match["unit"]
+    kind = scope.limits.get(path) or scope.names.get(path)
+    if kind is None:
+        raise TemplateError(
+            match[0],
+            f"there is no value {path!r}",
+            "`configlint rules names` shows what a text may name.",
+        )
+    if unit is not None:
+        _check_unit(match[0], unit, kind)
+    shown_in = units.get(path, "") if unit is None else unit.strip()
+    form = match["form"] or ""
+    return Slot(path, shown_in, form, as_written=unit is None and not form)
+
+
+def _check_unit(slot: str, unit: str, kind: Kind) -> None:
+    try:
+        dimension = unit_named(unit.strip()).dimension
+    except QuantityError as error:
+        problem = error.problem.rstrip(".")
+        raise TemplateError(slot, problem, error.advice) from None
+    if dimension != kind:
+        raise TemplateError(
+            slot,
+            f"{unit} is a unit of {dimension_name(dimension)}, "
+            f"but the value is {kind_name(kind)}",
+            "Show the value in a unit of its own kind.",
+        )
+
+
+def _show(slot: Slot, values: Values, limit_texts: Mapping[str, str]) -> str:
+    if slot.path in limit_texts:
+        return limit_texts[slot.path]
+    value = values.values.get(slot.path)
+    written = values.written.get(slot.path)
+    if written is not None and slot.as_written:
+        return written.text if isinstance(written, Quantity) else str(written)
+    if isinstance(value, tuple):
+        return ", ".join(value)
+    if is_missing(value):
+        return NOT_WRITTEN
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return show_amount(value, slot.unit, slot.form)
+    return str(value)
+
+
+def show_amount(value: float, unit: str, form: str = "") -> str:
+    """Write an SI amount in a unit, to four figures unless a form says otherwise.
+
+    >>> show_amount(0.0277777777, "m3/h", ".1f")
+    '100.0 m3/h'
+    """
+    number = from_si(value, unit_named(unit)) if unit else value
+    shown = format(number, form or FOUR_FIGURES)
+    if "e" in shown and 1e-6 < abs(number) < 1e15:
+        shown = format(number, ".0f" if abs(number) >= 1e4 else ".8f")
+    return f"{shown} {unit}".rstrip()

@@ -1,0 +1,216 @@
+"""The meter files that a command's paths lead to, each with its workspace and site.
+
+What a workspace and a site are stands in `sites`, what their files look like in
+`workspace_files`; all of it is offered here.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import NamedTuple
+
+from configlint.errors import Fault, Place, RunError
+from configlint.sites import (
+    NO_WORKSPACE,
+    SITE_FILE,
+    WORKSPACE_FILE,
+    Change,
+    Policy,
+    Site,
+    Workspace,
+    absolute,
+    find_workspace,
+    load_workspace,
+    reported,
+)
+from configlint.workspace_files import SiteFile, WorkspaceFile
+
+__all__ = [
+    "CONCESSIONS_FILE",
+    "NO_WORKSPACE",
+    "SITE_FILE",
+    "WORKSPACE_FILE",
+    "Change",
+    "LeftOut",
+    "Policy",
+    "Site",
+    "SiteFile",
+    "Source",
+    "Sources",
+    "Workspace",
+    "WorkspaceFile",
+    "find_sources",
+    "find_workspace",
+    "load_workspace",
+    "reported",
+]
+
+CONCESSIONS_FILE = "concessions.yaml"
+OWN_FILES = (WORKSPACE_FILE, SITE_FILE, CONCESSIONS_FILE)
+ENDINGS = (".yaml", ".yml")
+
+
+class Source(NamedTuple):
+    """A meter file: its name in reports, its path, its workspace and its site."""
+
+    file: str
+    path: Path
+    workspace: Workspace
+    site: Site | None
+
+
+class LeftOut(NamedTuple):
+    """A file or folder that is not read, and why, as the end of a sentence."""
+
+    file: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sources:
+    """The files to read and those left out, each in the order of their names."""
+
+    files: tuple[Source, ...]
+    left_out: tuple[LeftOut, ...]
+
+    @property
+    def workspaces(self) -> tuple[Workspace, ...]:
+        """The workspaces of the files, each once."""
+        return tuple(dict.fromkeys(source.workspace for source in self.files))
+
+
+def find_sources(paths: Iterable[Path], workspace_file: Path | None = None) -> Sources:
+    """Find the meter files that some paths lead to, each once.
+
+    A folder stands for all YAML files below it but those in hidden folders and
+    those of a workspace's own. `workspace_file` is taken for all files instead of
+    the nearest one around each. Raises `RunError` for a path that does not exist, a
+    folder without YAML files, and a faulty workspace file.
+    """
+    finder = _Finder(workspace_file)
+    for path in paths:
+        finder.take(path)
+    if finder.faults:
+        raise RunError(*finder.faults)
+    files = sorted(finder.files.values(), key=lambda source: source.file)
+    return Sources(tuple(files), tuple(sorted(finder.left_out)))
+
+
+@dataclass(slots=True)
+class _Finder:
+    """Goes through paths and sorts what it finds."""
+
+    workspace_file: Path | None
+    files: dict[Path, Source] = field(default_factory=dict)
+    left_out: set[LeftOut] = field(default_factory=set)
+    faults: list[Fault] = field(default_factory=list)
+    workspaces: dict[Path | None, Workspace] = field(default_factory=dict)
+
+    def take(self, path: Path) -> None:
+        """Take a path that a user has named."""
+        if path.is_dir():
+            found = list(self.walk(path))
+            if not found:
+                self.refuse(path, "The folder holds no YAML file.")
+            for file in found:
+                self.sort(file)
+        elif path.is_file():
+            self.sort(path, named=True)
+        elif path.exists():
+            self.refuse(path, "This is neither a file nor a folder.")
+        else:
+            self.refuse(path, "There is no such file or folder.")
+
+    def refuse(self, path: Path, problem: str) -> None:
+        advice = "Name a YAML file, or a folder that holds some."
+        place = Place(reported(path))
+        self.faults.append(Fault("path-found", place, problem, advice))
+
+    def leave(self, path: Path, reason: str) -> None:
+        self.left_out.add(LeftOut(reported(path), reason))
+
+    def walk(self, folder: Path) -> Iterator[Path]:
+        """Find the YAML files below a folder, without following links out of it."""
+        inside = folder.resolve()
+        for here, folders, files in os.walk(folder, onerror=self.unopened):
+            folders[:] = sorted(name for name in folders if not name.startswith("."))
+            for name in folders:
+                self.check_link(Path(here, name), inside)
+            for name in sorted(files):
+                path = Path(here, name)
+                if path.suffix.lower() in ENDINGS and self.check_link(path, inside):
+                    yield path
+
+    def unopened(self, error: OSError) -> None:
+        self.leave(Path(error.filename), f"it can't be opened: {error.strerror}")
+
+    def check_link(self, path: Path, inside: Path) -> bool:
+        """Whether a path is no link that leads out; one that does is left out."""
+        if not path.is_symlink():
+            return True
+        target = path.resolve()
+        if not target.exists():
+            self.leave(path, "it is a link that leads nowhere")
+        elif not target.is_relative_to(inside):
+            self.leave(path, "it is a link that leads out of the given folder")
+        elif target.is_dir():
+            # What it leads to is found under its own name, unless that is hidden.
+            if any(part.startswith(".") for part in target.relative_to(inside).parts):
+                self.leave(path, "it is a link that leads into a hidden folder")
+        else:
+            return True
+        return False
+
+    def sort(self, path: Path, named: bool = False) -> None:
+        """Put a file where it belongs: to be read, left out, or of no concern."""
+        workspace = self.workspace(path)
+        if workspace is None:
+            return
+        site = workspace.site_of(path)
+        reason = _reason(path, workspace, site, named)
+        if reason is None:
+            source = Source(reported(path), path, workspace, site)
+            known = self.files.get(path.resolve())
+            # Of a file and the links to it, the file's own name is reported.
+            if known is None or known.path.is_symlink():
+                self.files[path.resolve()] = source
+        elif reason:
+            self.leave(path, reason)
+
+    def workspace(self, path: Path) -> Workspace | None:
+        """The workspace of a file, read once; None where it can't be read."""
+        file = self.workspace_file or find_workspace(path.parent)
+        if file is None:
+            return NO_WORKSPACE
+        if file not in self.workspaces:
+            try:
+                self.workspaces[file] = load_workspace(file)
+            except RunError as error:
+                self.faults += error.faults
+                self.workspaces[file] = _UNREADABLE
+        workspace = self.workspaces[file]
+        return None if workspace is _UNREADABLE else workspace
+
+
+_UNREADABLE = Workspace("unreadable")
+
+
+def _reason(
+    path: Path, workspace: Workspace, site: Site | None, named: bool
+) -> str | None:
+    """Why a file is no meter file: None if it is one, "" where all know why."""
+    if path.name == SITE_FILE and not named:
+        served = any(path.parent.samefile(each.folder) for each in workspace.sites)
+        return "" if served else "its folder is not that of a site in a workspace file"
+    if path.name in OWN_FILES:
+        return "it holds no meters by its name" if named else ""
+    full = absolute(path)
+    for folder, kind in ((workspace.rules, "rules"), (workspace.type_sheets, "types")):
+        if folder is not None and full.is_relative_to(folder):
+            return f"it lies in the workspace's folder of {kind}" if named else ""
+    if workspace.sites and site is None and not named:
+        return "it lies in no site's folder"
+    return None
