@@ -13,7 +13,7 @@ from typing import NamedTuple
 from configlint.data import data_folder
 from configlint.documents import Document, read_document
 from configlint.engine import NONCONFORMING, Derived, Judge, Outcome, derive
-from configlint.errors import Fault, Path, Place
+from configlint.errors import Fault, Path, Place, pointer
 from configlint.facts import facts
 from configlint.findings import (
     Finding,
@@ -29,7 +29,7 @@ from configlint.meters import MeterEntry, read_meters
 from configlint.policy import Changes, changed_limits
 from configlint.report import MeterResult, meter_result
 from configlint.rule_book import load_rule_book
-from configlint.rules import Edition, Limit, MeterRule
+from configlint.rules import AcrossRule, Edition, Limit, MeterRule
 from configlint.scalars import offer
 from configlint.shelf import Shelf
 from configlint.type_sheets import TypeSheet
@@ -39,12 +39,18 @@ __all__ = ["Bench"]
 
 
 class _Card(NamedTuple):
-    """What is kept of a meter until the rules across meters are settled."""
+    """What is kept of a meter until the rules across meters are settled.
+
+    Its document is not kept: where such a rule finds something, which is rare,
+    the file is read once more to say where.
+    """
 
     subject: Subject
     outcomes: list[Outcome]
     derived: Derived
-    located: Mapping[str, Located]
+    source: Source
+    document: int
+    path: Path
 
 
 class _SiteRules(NamedTuple):
@@ -68,9 +74,11 @@ class Bench:
         self.site_rules = {
             site: self._site_rules(site) for site in (None, *workspace.sites)
         }
-        self.across_paths = {
-            rule.id: shown_paths(rule, self.book) for rule in self.book.across_rules
-        }
+        self.across_paths = frozenset(
+            path
+            for rule in self.book.across_rules
+            for path in shown_paths(rule, self.book)
+        )
         self.ledger = Ledger(self.book)
         self.cards: list[_Card] = []
         self.findings: list[Finding] = []
@@ -101,10 +109,10 @@ class Bench:
             return
         reading = read_document(data, source.file)
         self._tell(reading.faults, self._subject(source, ""))
-        for document in reading.documents:
-            self._take_document(source, document)
+        for number, document in enumerate(reading.documents):
+            self._take_document(source, document, number)
 
-    def _take_document(self, source: Source, document: Document) -> None:
+    def _take_document(self, source: Source, document: Document, number: int) -> None:
         entries, faults = read_meters(document)
         for fault in faults:
             entry = _entry_of(fault, entries)
@@ -112,9 +120,9 @@ class Bench:
             prefix = entry.path if entry else ()
             self._tell([fault], self._subject(source, tag), prefix)
         for entry in entries:
-            self._take_meter(source, entry)
+            self._take_meter(source, entry, number)
 
-    def _take_meter(self, source: Source, entry: MeterEntry) -> None:
+    def _take_meter(self, source: Source, entry: MeterEntry, number: int) -> None:
         subject = self._subject(source, entry.meter.meter)
         named = entry.meter.type_sheet
         sheet = self.type_sheets.get(named) if named else None
@@ -126,7 +134,10 @@ class Bench:
         for outcome in outcomes:
             if outcome.word == NONCONFORMING:
                 self._find(outcome, subject, derived, entry, site_rules.changes)
-        self._enter(subject, outcomes, derived, entry)
+        self.ledger.enter(len(self.cards), subject.site, derived)
+        self.cards.append(
+            _Card(subject, outcomes, self._kept(derived), source, number, entry.path)
+        )
 
     def _find(
         self,
@@ -143,32 +154,21 @@ class Bench:
             limits |= rule.limits
         limits |= {name: each.limit for name, each in changed.items()}
         notes = tuple(each.note for each in changed.values())
-        located = locate(rule, derived, entry)
+        located = locate(rule, derived, entry.document, entry.path)
         self.findings.append(
             outcome_finding(
                 outcome, subject, derived, located, self.book, limits, notes
             )
         )
 
-    def _enter(
-        self,
-        subject: Subject,
-        outcomes: list[Outcome],
-        derived: Derived,
-        entry: MeterEntry,
-    ) -> None:
-        """Enter a meter for the rules across meters, and keep what they need."""
-        self.ledger.enter(len(self.cards), subject.site, derived)
-        paths = {path for paths in self.across_paths.values() for path in paths}
-        kept = Derived(
-            {path: derived.values[path] for path in paths},
-            {path: derived.written[path] for path in paths if path in derived.written},
+    def _kept(self, derived: Derived) -> Derived:
+        """Keep only the values that the rules across meters show."""
+        values, written = derived.values, derived.written
+        return Derived(
+            {path: values[path] for path in self.across_paths},
+            {path: written[path] for path in self.across_paths if path in written},
             {},
         )
-        located = {
-            rule.id: locate(rule, derived, entry) for rule in self.book.across_rules
-        }
-        self.cards.append(_Card(subject, outcomes, kept, located))
 
     def close(self) -> tuple[list[MeterResult], list[Finding]]:
         """Settle the rules across meters; give every meter's result and finding."""
@@ -187,7 +187,7 @@ class Bench:
         derived = Derived(
             {**card.derived.values, "others": others}, card.derived.written, {}
         )
-        located = card.located[outcome.rule.id]
+        located = _locate_again(card, outcome.rule)
         return outcome_finding(outcome, card.subject, derived, located, self.book, {})
 
     def _tell(
@@ -201,6 +201,16 @@ class Bench:
     def _subject(self, source: Source, tag: str) -> Subject:
         site = source.site.name if source.site else ""
         return Subject(self.workspace.name, site, tag, source.file)
+
+
+def _locate_again(card: _Card, rule: AcrossRule | MeterRule) -> Located:
+    try:
+        reading = read_document(card.source.path.read_bytes(), card.source.file)
+        document = reading.documents[card.document]
+    except (OSError, IndexError):
+        # The file has changed under the run; its name is all that still holds.
+        return Located(Place(card.source.file), pointer(card.path))
+    return locate(rule, card.derived, document, card.path)
 
 
 def _own_sheets(workspace: Workspace) -> Mapping[str, TypeSheet]:

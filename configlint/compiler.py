@@ -11,7 +11,7 @@ from __future__ import annotations
 import ast
 import difflib
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
@@ -25,18 +25,30 @@ from configlint.formula import (
     Number,
     Text,
     Texts,
-    parse_formula,
 )
 from configlint.kinds import Kind, Sort
-from configlint.operators import OPERATORS, KindProblem, power_kind
+from configlint.operators import OPERATORS, KindError, power_kind
+from configlint.parser import parse_formula
 from configlint.tables import Table
 from configlint.units import NONE as NONE_KIND
 from configlint.units import unit_named
 
-__all__ = ["Formula", "Scope", "Values", "compile_tree", "evaluate", "make_formula"]
+__all__ = [
+    "CONSTANTS",
+    "Formula",
+    "Scope",
+    "Values",
+    "compile_tree",
+    "evaluate",
+    "make_formula",
+    "offer_names",
+]
 
 Function = Callable[[Mapping[str, Any], Mapping[str, Any], Mapping[str, Any]], Any]
 CONSTANTS = {"pi": math.pi}
+"""Plain numbers that every formula may name."""
+
+COMPARED = frozenset({"==", "!=", "in", "not in"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +134,7 @@ class _Checker:
             return NONE_KIND
         known = [*scope.limits, *scope.names]
         raise self.error(
-            node, f"there is no value {node.path!r}", _nearest(node.path, known)
+            node, f"there is no value {node.path!r}", offer_names(node.path, known)
         )
 
     def look_up(self, node: LookUp) -> Kind:
@@ -131,15 +143,21 @@ class _Checker:
             raise self.error(
                 node,
                 f"there is no table {node.table!r}",
-                _nearest(node.table, self.scope.tables),
+                offer_names(node.table, self.scope.tables),
             )
         if self.kind_of(node.key) is not Sort.TEXT:
             raise self.error(node.key, "a table's key is a text", "Name a text input.")
+        if not node.column:
+            raise self.error(
+                node,
+                "a look-up names a column of its table",
+                f"Write a dot and one of {', '.join(table.columns)} behind it.",
+            )
         if node.column not in table.columns:
             raise self.error(
                 node,
                 f"the table {node.table!r} has no column {node.column!r}",
-                _nearest(node.column, table.columns),
+                offer_names(node.column, table.columns),
             )
         return table.columns[node.column].kind
 
@@ -150,23 +168,22 @@ class _Checker:
             if node.symbol == "**":
                 return power_kind(kinds[0], exponent_of(node))
             return OPERATORS[node.symbol].kind(kinds)
-        except KindProblem as problem:
+        except KindError as problem:
             raise self.error(node, problem.problem, problem.advice) from None
 
     def closed_choices(self, node: Apply) -> None:
         """Refuse a comparison with a text that the input can never be."""
-        if len(node.operands) != 2:
+        if node.symbol not in COMPARED:
             return
         for name, constant in (node.operands, node.operands[::-1]):
-            choices = (
-                self.scope.choices.get(name.path) if isinstance(name, Name) else None
-            )
+            path = name.path if isinstance(name, Name) else ""
+            choices = self.scope.choices.get(path, ())
             for text in _constant_texts(constant) if choices else ():
-                if text not in (choices or ()):
+                if text not in choices:
                     raise self.error(
                         constant,
                         f"this input is never {text!r}",
-                        f"It can be {', '.join(choices or ())}.",
+                        f"It can be {', '.join(choices)}.",
                     )
 
 
@@ -176,7 +193,12 @@ def _constant_texts(node: Node) -> tuple[str, ...]:
     return node.texts if isinstance(node, Texts) else ()
 
 
-def _nearest(word: str, known: Mapping[str, Any] | list[str]) -> str:
+def offer_names(word: str, known: Iterable[str]) -> str:
+    """Advise the known names nearest to a wrong one, or how to see them all.
+
+    >>> offer_names("sensor.bor", ["sensor.bore", "principle"])
+    'The nearest known are sensor.bore.'
+    """
     close = difflib.get_close_matches(word, list(known), n=3, cutoff=0.5)
     if close:
         return f"The nearest known are {', '.join(close)}."
@@ -185,10 +207,8 @@ def _nearest(word: str, known: Mapping[str, Any] | list[str]) -> str:
 
 def exponent_of(node: Apply) -> Fraction:
     """Give a power's constant exponent as a fraction."""
-    exponent = node.operands[1]
-    if not isinstance(exponent, Number):
-        raise TypeError(exponent)
-    return Fraction(str(exponent.value)).limit_denominator(1000)
+    constant = evaluate(node.operands[1], Scope({}), Values({}, {}))
+    return Fraction(str(constant)).limit_denominator(1000)
 
 
 # --- compiling ------------------------------------------------------------
@@ -231,7 +251,7 @@ def _code(node: Node, scope: Scope) -> ast.expr:
     if isinstance(node, Text):
         return ast.Constant(node.text)
     if isinstance(node, Texts):
-        return ast.Constant(node.texts)
+        return ast.Tuple([ast.Constant(text) for text in node.texts], ast.Load())
     if isinstance(node, Name):
         return _name_code(node, scope)
     if isinstance(node, LookUp):
@@ -279,7 +299,7 @@ def _call(name: str, operands: list[ast.expr], method: str = "") -> ast.expr:
 def evaluate(node: Node, scope: Scope, values: Values) -> Any:
     """Compute one node of a checked tree from the same table of operators.
 
-    >>> from configlint.formula import parse_formula
+    >>> from configlint.parser import parse_formula
     >>> evaluate(parse_formula("1 + 2"), Scope({}), Values({}, {}))
     3.0
     """

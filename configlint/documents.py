@@ -175,9 +175,9 @@ class _Reader:
         if isinstance(event, ScalarEvent):
             text = event.value
             return (None if text in _NULLS and not event.style else text), event
-        if (levels := len(self.path) + 1) > (most := self.bounds.depth):
-            self.refuse(event, refusals.TOO_DEEP, levels=levels, most=most)
-            return self.skip(event)
+        if len(self.path) >= self.bounds.depth:
+            self.too_deep(event, len(self.path) + 1)
+            return self.skip(event, told=True)
         if isinstance(event, MappingStartEvent):
             return self.mapping(event)
         return self.series(event)
@@ -212,7 +212,7 @@ class _Reader:
             if type(event) is ScalarEvent and event.tag is event.anchor is None:
                 key = event.value
             elif (key := self.odd_key(event)) is None:
-                self.value(take())
+                self.skip(take())
                 continue
             inner = take()
             if type(inner) is ScalarEvent and inner.tag is inner.anchor is None:
@@ -239,13 +239,16 @@ class _Reader:
 
     def odd_key(self, event: Event) -> str | None:
         """Read a key that has a tag or an anchor, or that is no scalar."""
-        _, mark = self.value(event)
-        if mark is None:
+        if isinstance(event, CollectionStartEvent):
+            self.refuse(event, refusals.KEY_NO_SCALAR)
+            self.skip(event)
             return None
-        scalar = origin(mark)
+        _, mark = self.value(event)
+        scalar = None if mark is None else origin(mark)
         if isinstance(scalar, ScalarEvent):
             return scalar.value
-        self.refuse(event, refusals.KEY_NO_SCALAR)
+        if scalar is not None:
+            self.refuse(event, refusals.KEY_NO_SCALAR)
         return None
 
     def repeated(self, key: str, event: Event, first: Event) -> None:
@@ -253,8 +256,16 @@ class _Reader:
         self.refuse(event, refusals.KEY_REPEATED, first, key=shorten(key))
         self.path.pop()
 
-    def skip(self, event: Event) -> _Value:
-        """Pass over a refused value; an alias of a part of it is refused as well."""
+    def too_deep(self, event: Event, levels: int) -> None:
+        most = self.bounds.depth
+        self.refuse(event, refusals.TOO_DEEP, levels=levels, most=most)
+
+    def skip(self, event: Event, told: bool = False) -> _Value:
+        """Pass over a refused value; an alias of a part of it is refused as well.
+
+        Far beyond the bound on depth, which is `told` or not yet, reading ends: a
+        parser's own limit would only come as another fault.
+        """
         levels = 0
         while True:
             if isinstance(event, _Node) and event.anchor is not None:
@@ -266,7 +277,8 @@ class _Reader:
             if levels == 0:
                 return _REFUSED
             if levels > 2 * self.bounds.depth:
-                # A parser's own limit on nesting would come as a second fault.
+                if not told:
+                    self.too_deep(event, len(self.path) + levels)
                 raise _OverflowError
             event = self.take()
 
@@ -308,16 +320,12 @@ class _Reader:
         if not (isinstance(source, Section) and isinstance(value, dict)):
             self.refuse(section.keys[_MERGE], refusals.MERGE_NO_SECTION)
             return
+        alias = mark.event if isinstance(mark, Borrowed) else None
         for key, inner in source.values.items():
-            if key in section.keys:
-                continue
-            entries[key] = value[key]
-            if isinstance(mark, Borrowed):
-                section.keys[key] = mark.event
-                section.values[key] = Borrowed(mark.event, inner)
-            else:
-                section.keys[key] = source.keys[key]
-                section.values[key] = inner
+            if key not in section.keys:
+                entries[key] = value[key]
+                section.keys[key] = alias or source.keys[key]
+                section.values[key] = Borrowed(alias, inner) if alias else inner
 
 
 class _PythonLoader(yaml.BaseLoader):
@@ -342,15 +350,15 @@ def _events(text: str) -> _Take:
 
 
 def _syntax_fault(error: yaml.MarkedYAMLError, text: str, file: str) -> Fault:
-    row, column = _row_and_column(error.problem_mark) or (0, 0)
-    begun = _row_and_column(error.context_mark)
-    slip = explain(Stop(split_lines(text), row, column, begun, error.problem or ""))
+    lines = split_lines(text)
+    stopped, begun = error.problem_mark, error.context_mark
+    row, column = (stopped.line, stopped.column) if stopped else (0, 0)
+    if row >= len(lines):
+        row, column = len(lines) - 1, len(lines[-1])
+    opened = (begun.line, begun.column) if begun else None
+    slip = explain(Stop(lines, row, column, opened, error.problem or ""))
     place = Place(file, slip.row + 1, slip.column + 1)
     return Fault("file-readable", place, slip.problem, slip.advice)
-
-
-def _row_and_column(mark: yaml.Mark | None) -> tuple[int, int] | None:
-    return None if mark is None else (mark.line, mark.column)
 
 
 def _read_text(text: str, file: str, bounds: Bounds) -> Reading:

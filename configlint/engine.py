@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from configlint.compiler import Scope, Values, evaluate
+from configlint.compiler import CONSTANTS, Scope, Values, evaluate
 from configlint.facts import Facts
 from configlint.formula import Apply, LookUp, Name, Node, Number, children
 from configlint.operators import is_missing
@@ -23,9 +23,10 @@ __all__ = [
     "NOT_APPLICABLE",
     "NOT_ASSESSED",
     "OUTCOMES",
+    "Causes",
     "Derived",
-    "Outcome",
     "Judge",
+    "Outcome",
     "derive",
 ]
 
@@ -129,7 +130,7 @@ class Judge:
         truths = [evaluate(tree, scope, seen) for tree in trees]
         if truths[0] is False and None not in truths:
             return Outcome(rule, NONCONFORMING, (), margin(trees[0], scope, seen))
-        causes = _Causes(scope, seen, derived.causes, self.quantities)
+        causes = Causes(scope, seen, derived.causes, self.quantities)
         open_trees = [
             tree for tree, truth in zip(trees, truths, strict=True) if truth is None
         ]
@@ -140,7 +141,7 @@ def _always(*_: Any) -> bool:
     return True
 
 
-class _Causes:
+class Causes:
     """Why a truth is undecided: the inputs that are missing, by their paths."""
 
     def __init__(
@@ -156,33 +157,34 @@ class _Causes:
         self.quantities = quantities
 
     def of(self, trees: Iterable[Node]) -> tuple[str, ...]:
-        missing = {path for tree in trees for path in self.missing(tree)}
+        """Name, in alphabetical order, the inputs that some undecided trees lack."""
+        missing = {path for tree in trees for path in self._missing(tree)}
         return tuple(sorted(missing)) or ("a value that can't be computed",)
 
-    def missing(self, node: Node) -> set[str]:
+    def _missing(self, node: Node) -> set[str]:
         if isinstance(node, Name):
-            return self.name(node.path)
+            return self._name(node.path)
         if isinstance(node, LookUp):
-            return self.look_up(node)
+            return self._look_up(node)
         if isinstance(node, Apply):
-            return self.applied(node)
+            return self._applied(node)
         return set()
 
-    def name(self, path: str) -> set[str]:
+    def _name(self, path: str) -> set[str]:
         if path in self.scope.limits or not is_missing(self.values.values.get(path, 0)):
             return set()
         if path in self.quantities:
-            return self.missing(self.quantities[path].formula.tree)
+            return self._missing(self.quantities[path].formula.tree)
         return {self.causes.get(path, path)}
 
-    def look_up(self, node: LookUp) -> set[str]:
+    def _look_up(self, node: LookUp) -> set[str]:
         key = evaluate(node.key, self.scope, self.values)
         if key is None:
-            return self.missing(node.key)
+            return self._missing(node.key)
         value = evaluate(node, self.scope, self.values)
         return {f"{node.table}[{key}].{node.column}"} if is_missing(value) else set()
 
-    def applied(self, node: Apply) -> set[str]:
+    def _applied(self, node: Apply) -> set[str]:
         if not is_missing(evaluate(node, self.scope, self.values)):
             return set()
         parts = node.operands
@@ -190,7 +192,7 @@ class _Causes:
             condition = evaluate(parts[0], self.scope, self.values)
             if condition is not None:
                 parts = parts[1:2] if condition else parts[2:]
-        return set().union(*(self.missing(part) for part in parts))
+        return set().union(*(self._missing(part) for part in parts))
 
 
 def margin(node: Node, scope: Scope, values: Values) -> float | None:
@@ -229,7 +231,7 @@ def _distance(node: Apply, scope: Scope, values: Values) -> float | None:
 def _is_limit(node: Node, scope: Scope) -> bool:
     """Whether a side of a comparison is made of limits and constants alone."""
     if isinstance(node, Name):
-        return node.path in scope.limits
+        return node.path in scope.limits or node.path in CONSTANTS
     if isinstance(node, Number):
         return True
     below = list(children(node))

@@ -46,6 +46,7 @@ SECONDS_PER_DAY = 86_400.0
 BORE = "sensor.bore"
 DENSITY = "process.density"
 UPPER_RANGE_VALUE = "current_output.upper_range_value"
+MASSES = ("mass flow", "mass")
 
 
 class SiteFacts(Protocol):
@@ -139,10 +140,10 @@ def _inputs(model: type[Model], prefix: str) -> Iterator[Input]:
             yield from _inputs(section, f"{path}.")
         elif mark is not None and not is_mapping(given):
             choices = mark.choices if isinstance(mark, Choice) else ()
-            yield Input(path, kind_of(mark), means, _unit_of(mark), choices)
+            yield Input(path, _kind_of(mark), means, _unit_of(mark), choices)
 
 
-def kind_of(mark: Scalar) -> Kind:
+def _kind_of(mark: Scalar) -> Kind:
     """The kind of what a mark reads; of several kinds, the first is declared."""
     if isinstance(mark, Measured):
         return dimension_named(mark.kinds[0])
@@ -229,6 +230,8 @@ def _take_convertible(gathering: _Gathering, step: _Step, amount: Quantity) -> N
     path, kind = step.path, amount.unit.kind
     gathering.written[path] = amount
     _note_unit(gathering, path, amount.unit)
+    if kind in MASSES:
+        gathering.masses.append(path)
     if kind in ("volume flow", "volume"):
         gathering.values[path] = amount.si
         return
@@ -241,8 +244,6 @@ def _note_unit(gathering: _Gathering, path: str, unit: Unit) -> None:
     gathering.units[unit.spelling] = unit
     if unit.open:
         gathering.open.append((path, unit.open))
-    if unit.kind in ("mass flow", "mass"):
-        gathering.masses.append(path)
 
 
 def _take_text(gathering: _Gathering, step: _Step, text: str) -> None:
@@ -250,8 +251,11 @@ def _take_text(gathering: _Gathering, step: _Step, text: str) -> None:
 
 
 def _take_unit(gathering: _Gathering, step: _Step, spelling: str) -> None:
+    unit = unit_named(spelling)
     _take_text(gathering, step, spelling)
-    _note_unit(gathering, step.path, unit_named(spelling))
+    _note_unit(gathering, step.path, unit)
+    if unit.kind in MASSES:
+        gathering.masses.append(step.path)
 
 
 def _take_truth(gathering: _Gathering, step: _Step, truth: bool) -> None:

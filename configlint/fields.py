@@ -67,13 +67,14 @@ T = TypeVar("T")
 
 
 def _take_lists(schema: Any) -> None:
-    if isinstance(schema, dict):
+    """Let tuples take lists, down to the sections, which have seen to theirs."""
+    if isinstance(schema, list):
+        for part in schema:
+            _take_lists(part)
+    elif isinstance(schema, dict) and schema.get("type") != "model":
         if schema.get("type") == "tuple":
             schema["strict"] = False
         for part in schema.values():
-            _take_lists(part)
-    elif isinstance(schema, list):
-        for part in schema:
             _take_lists(part)
 
 
@@ -104,7 +105,7 @@ class Model(BaseModel):
     ) -> CoreSchema:
         """Take a document's list where a model holds a tuple."""
         schema = handler(source)
-        _take_lists(schema)
+        _take_lists(schema.get("schema"))
         return schema
 
     @classmethod
@@ -244,13 +245,9 @@ class _Reporter:
             return self.missing(error["loc"], path)
         kind, problem, advice = self.words(error)
         name = dotted(error["loc"] or path) or "the document"
-        problem = f"{name}: {problem}"
-        return self.made(kind, path, problem, advice)
-
-    def made(self, kind: str, path: Path, problem: str, advice: str) -> Fault:
         place = self.document.place(path)
         source = self.document.source_place(path)
-        return Fault(kind, place, problem, advice, path, source)
+        return Fault(kind, place, f"{name}: {problem}", advice, path, source)
 
     def words(self, error: ErrorDetails) -> tuple[str, str, str]:
         written = _described(error["input"])
@@ -264,13 +261,14 @@ class _Reporter:
         return "value-well-formed", f"{written}: {error['msg']}.", "Correct it."
 
     def missing(self, loc: Path, path: Path) -> Fault:
-        holder = model_in(_annotation(self.model, loc[:-1])) or Model
+        holder = _holder(_annotation(self.model, loc[:-1]))
         problem = f"{dotted(loc)} is not written."
         advice = f"Write {loc[-1]}, which is required."
-        return self.made(holder.missing_kind, path, problem, advice)
+        place = self.document.key_place(path)
+        return Fault(holder.missing_kind, place, problem, advice, path)
 
     def unknown_key(self, loc: Path, path: Path) -> Fault:
-        holder = model_in(_annotation(self.model, loc[:-1])) or self.model
+        holder = _holder(_annotation(self.model, loc[:-1]))
         key = str(loc[-1])
         where = f"of {dotted(loc[:-1])}" if len(loc) > 1 else "here"
         homes = _homes(self.model).get(key)
@@ -354,6 +352,17 @@ def is_mapping(field: FieldInfo) -> bool:
     """Whether a field holds values under names that the model does not know."""
     parts = (field.annotation, *get_args(field.annotation))
     return any(get_origin(part) is dict for part in parts)
+
+
+def _holder(annotation: Any) -> type[Model]:
+    """The model whose key is meant; for a mapping or a list, the base of all."""
+    parts = (annotation, *get_args(annotation))
+    if get_origin(annotation) in (dict, tuple):
+        parts = ()
+    models = (
+        part for part in parts if isinstance(part, type) and issubclass(part, Model)
+    )
+    return next(models, Model)
 
 
 def _annotation(annotation: Any, loc: Path) -> Any:

@@ -13,10 +13,10 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from configlint.compiler import Values
+from configlint.documents import Document
 from configlint.engine import NONCONFORMING, Derived, Outcome
 from configlint.errors import Fault, Path, Place, pointer
 from configlint.formula import Name, Node, children
-from configlint.meters import MeterEntry
 from configlint.operators import is_missing
 from configlint.rules import (
     AcrossRule,
@@ -157,12 +157,15 @@ def _also(elsewhere: Place | None) -> str:
     return "" if elsewhere is None else f" (see also {elsewhere})"
 
 
-def locate(rule: MeterRule | AcrossRule, derived: Derived, entry: MeterEntry) -> Located:
+def locate(
+    rule: MeterRule | AcrossRule, derived: Derived, document: Document, prefix: Path
+) -> Located:
     """Find the place a finding points at.
 
     That is the first value among those the rule counts as faulty, those a
     person would change and those it reads, that the file holds; where it holds
-    none of them, the section in which the first would stand.
+    none of them, the section in which the first would stand. `prefix` leads to
+    the meter in its document.
     """
     listed = [
         path
@@ -172,8 +175,8 @@ def locate(rule: MeterRule | AcrossRule, derived: Derived, entry: MeterEntry) ->
     ]
     candidates = [*listed, *rule.settings, *_paths_of(rule)]
     chosen = next((path for path in candidates if path in derived.written), None)
-    path = (*entry.path, *(chosen or candidates[0]).split("."))
-    return Located(entry.document.place(path), pointer(path))
+    path = (*prefix, *(chosen or candidates[0]).split("."))
+    return Located(document.place(path), pointer(path))
 
 
 def _paths_of(rule: MeterRule | AcrossRule) -> list[str]:
@@ -265,4 +268,3 @@ def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
             finding = replace(finding, fingerprint=f"{finding.fingerprint}-{count}")
         told_apart.append(finding)
     return tuple(told_apart)
-

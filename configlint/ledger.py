@@ -11,14 +11,17 @@ from collections import defaultdict
 from collections.abc import Iterator
 from typing import Any
 
+from configlint.compiler import Values
 from configlint.engine import (
     CONFORMS,
     NONCONFORMING,
     NOT_APPLICABLE,
     NOT_ASSESSED,
+    Causes,
     Derived,
     Outcome,
 )
+from configlint.formula import Name, Node, Span
 from configlint.operators import is_missing
 from configlint.rules import AcrossRule, RuleBook
 from configlint.units import Quantity
@@ -34,6 +37,7 @@ class Ledger:
     def __init__(self, book: RuleBook) -> None:
         self.rules = book.across_rules
         self.scope = book.scope
+        self.quantities = book.quantity_of
         self.groups: dict[str, dict[Key, list[tuple[int, Any]]]] = {
             rule.id: defaultdict(list) for rule in self.rules
         }
@@ -52,16 +56,23 @@ class Ledger:
             self.groups[rule.id][key].append((meter, agreed))
 
     def _preliminary(self, rule: AcrossRule, derived: Derived) -> Outcome | None:
-        applies: bool | None = True
+        """Give the outcome of a meter that can't be compared, else None."""
+        values, written = derived.values, derived.written
+        undecided: list[Node] = []
         if rule.applies is not None:
-            applies = rule.applies.function(derived.values, derived.written, {})
-        if applies is False:
-            return Outcome(rule, NOT_APPLICABLE)
-        wanted = [rule.same, *([rule.agree] if rule.agree else [])]
-        missing = [path for path in wanted if is_missing(derived.values[path])]
-        if missing or applies is None:
-            return Outcome(rule, NOT_ASSESSED, tuple(sorted(missing)) or ("applies",))
-        return None
+            applies = rule.applies.function(values, written, {})
+            if applies is False:
+                return Outcome(rule, NOT_APPLICABLE)
+            if applies is None:
+                undecided.append(rule.applies.tree)
+        compared = [rule.same, rule.agree] if rule.agree else [rule.same]
+        missing = [path for path in compared if is_missing(values[path])]
+        undecided += [Name(path, Span(0, 0)) for path in missing]
+        if not undecided:
+            return None
+        seen = Values(values, written)
+        causes = Causes(self.scope, seen, derived.causes, self.quantities)
+        return Outcome(rule, NOT_ASSESSED, causes.of(undecided))
 
     def settle(self) -> dict[int, list[Outcome]]:
         """Give every entered meter its outcomes of the rules across meters."""

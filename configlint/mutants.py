@@ -135,4 +135,3 @@ def across_mutants(rule: AcrossRule, scope: Scope) -> Iterator[tuple[str, Across
     if rule.applies is not None:
         for said, formula in _changed(rule.applies, scope):
             yield f"applies: {said}", replace(rule, applies=formula)
-

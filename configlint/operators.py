@@ -23,7 +23,7 @@ from configlint.units import NONE, Dimension, Quantity, dimension_named
 
 __all__ = [
     "OPERATORS",
-    "KindProblem",
+    "KindError",
     "Operator",
     "is_missing",
     "power_kind",
@@ -33,7 +33,7 @@ NAN = math.nan
 DAYS_APART = dimension_named("time")
 
 
-class KindProblem(ConfiglintError):
+class KindError(ConfiglintError):
     """Operands of kinds that do not go together."""
 
     def __init__(self, problem: str, advice: str) -> None:
@@ -174,12 +174,12 @@ def ten_to(exponent: float) -> float:
 
 def whole_below(value: float) -> float:
     """Round down to a whole number."""
-    return NAN if is_missing(value) else float(math.floor(value))
+    return float(math.floor(value)) if math.isfinite(value) else NAN
 
 
 def whole_nearest(value: float) -> float:
     """Round to the nearest whole number; halves to the even one."""
-    return NAN if is_missing(value) else float(round(value))
+    return float(round(value)) if math.isfinite(value) else NAN
 
 
 def given(value: Any) -> bool:
@@ -217,7 +217,7 @@ def matches(text: str | None, pattern: str) -> bool | None:
 def _amounts(kinds: Sequence[Kind]) -> list[Dimension]:
     for kind in kinds:
         if not isinstance(kind, Dimension):
-            raise KindProblem(
+            raise KindError(
                 f"this takes amounts, not {kind_name(kind)}",
                 "Use a value that has a number and a unit.",
             )
@@ -228,7 +228,7 @@ def _alike(kinds: Sequence[Kind]) -> Kind:
     first, *others = kinds
     for other in others:
         if other != first:
-            raise KindProblem(
+            raise KindError(
                 f"{kind_name(first)} and {kind_name(other)} do not go together",
                 "Both sides must be of one kind.",
             )
@@ -273,7 +273,7 @@ def _root(kinds: Sequence[Kind]) -> Kind:
 def _number(kinds: Sequence[Kind]) -> Kind:
     for kind in _amounts(kinds):
         if kind != NONE:
-            raise KindProblem(
+            raise KindError(
                 f"this takes a plain number, not {kind_name(kind)}",
                 "Divide by an amount of the same kind first.",
             )
@@ -289,7 +289,7 @@ def _ordered(kinds: Sequence[Kind]) -> Kind:
 def _comparable(kinds: Sequence[Kind]) -> Kind:
     kind = _alike(kinds)
     if kind in (Sort.SECTION, Sort.PATHS, Sort.TEXTS):
-        raise KindProblem(
+        raise KindError(
             f"{kind_name(kind)} can't be compared",
             "Ask `used(…)` of a section, `count(…)` of a list.",
         )
@@ -300,7 +300,7 @@ def _takes(*expected: Kind, gives: Kind) -> Callable[[Sequence[Kind]], Kind]:
     def rule(kinds: Sequence[Kind]) -> Kind:
         for kind, wanted in zip(kinds, expected, strict=True):
             if kind != wanted:
-                raise KindProblem(
+                raise KindError(
                     f"this takes {kind_name(wanted)}, not {kind_name(kind)}",
                     "See the table of functions in the guide for rule authors.",
                 )

@@ -12,9 +12,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from configlint.documents import read_document
+from configlint.documents import Document, read_document
 from configlint.engine import Derived, Judge, Outcome, derive
-from configlint.errors import Fault
 from configlint.facts import facts
 from configlint.fields import validate
 from configlint.ledger import Ledger
@@ -57,7 +56,8 @@ class Verdict:
 
 def prove(book: RuleBook) -> Iterator[Verdict]:
     """Prove every rule of a book that judges meters, one after the other."""
-    for rule in (*book.meter_rules, *book.across_rules):
+    rules: tuple[MeterRule | AcrossRule, ...] = (*book.meter_rules, *book.across_rules)
+    for rule in rules:
         yield prove_rule(book, rule)
 
 
@@ -69,7 +69,7 @@ def prove_rule(book: RuleBook, rule: MeterRule | AcrossRule) -> Verdict:
         title = f"proof {position}"
         try:
             cases.append(_case(book, title, proof))
-        except _ProofFaulty as faulty:
+        except _ProofError as faulty:
             verdict.failures.append(f"{title}: {faulty}")
     verdict.proofs = len(rule.proofs)
     verdict.failures += [
@@ -100,7 +100,8 @@ def _disagreement(book: RuleBook, rule: MeterRule | AcrossRule, case: Case) -> s
     if words != case.gives:
         missing = sorted({name for outcome in outcomes for name in outcome.missing})
         lacks = f" (missing {', '.join(missing)})" if missing else ""
-        return f"{case.title}: gives {', '.join(words)}{lacks}, not as it must"
+        wanted = ", ".join(case.gives)
+        return f"{case.title}: gives {', '.join(words)}{lacks}, must give {wanted}"
     named = {name for outcome in outcomes for name in outcome.missing}
     unnamed = set(case.missing) - named
     if unnamed:
@@ -108,9 +109,7 @@ def _disagreement(book: RuleBook, rule: MeterRule | AcrossRule, case: Case) -> s
     return ""
 
 
-def _words(
-    book: RuleBook, rule: MeterRule | AcrossRule, case: Case
-) -> tuple[str, ...]:
+def _words(book: RuleBook, rule: MeterRule | AcrossRule, case: Case) -> tuple[str, ...]:
     return tuple(outcome.word for outcome in _outcomes(book, rule, case))
 
 
@@ -130,7 +129,7 @@ def _outcomes(
 # --- the meters of a proof ------------------------------------------------
 
 
-class _ProofFaulty(Exception):
+class _ProofError(Exception):
     """A proof's meter that can't be read."""
 
 
@@ -146,33 +145,23 @@ def _case(book: RuleBook, title: str, proof: ProofModel) -> Case:
     )
 
 
-def _meter(
-    book: RuleBook, proof: ProofMeterModel | ProofModel
-) -> tuple[Derived, str]:
+def _meter(book: RuleBook, proof: ProofMeterModel | ProofModel) -> tuple[Derived, str]:
     raw = _changed(book, proof)
-    document = _document(raw["meter"])
-    entries, faults = read_meters(document)
-    _refuse(faults)
-    site_document = _document({"site": "proof", **raw["site"]})
-    site_file, faults = validate(SiteFile, site_document)
-    _refuse(faults)
-    sheet = None
-    if raw["type_sheet"] and raw["meter"].get("type_sheet"):
-        named = {**raw["type_sheet"], "type_sheet": raw["meter"]["type_sheet"]}
-        sheet, faults = validate(TypeSheet, _document(named))
-        _refuse(faults)
-    if site_file is None or not entries:
-        raise _ProofFaulty("the proof holds no meter")
+    entries, faults = read_meters(_document(raw["meter"]))
+    site_file, wrong = validate(SiteFile, _document({"site": "proof", **raw["site"]}))
+    faults += wrong
+    sheet, named = None, raw["meter"].get("type_sheet")
+    if raw["type_sheet"] and named:
+        document = _document({**raw["type_sheet"], "type_sheet": named})
+        sheet, wrong = validate(TypeSheet, document)
+        faults += wrong
+    if faults or site_file is None:
+        raise _ProofError(" ".join(fault.sentence for fault in faults))
     site = Site.of(site_file)
     return derive(book, facts(entries[0].meter, site, sheet)), site.name
 
 
-def _refuse(faults: tuple[Fault, ...]) -> None:
-    if faults:
-        raise _ProofFaulty(" ".join(fault.sentence for fault in faults))
-
-
-def _document(value: Mapping[str, Any]) -> Any:
+def _document(value: Mapping[str, Any]) -> Document:
     (document,) = read_document(b"{}", "proof").documents
     return replace(document, value=value)
 
@@ -205,11 +194,12 @@ def _target(raw: dict[str, Any], path: str) -> tuple[dict[str, Any], list[str]]:
 
 def _take_out(part: dict[str, Any], steps: list[str]) -> None:
     *way, last = steps
+    holder: Any = part
     for step in way:
-        part = part.get(step, {})
-    if last not in part:
-        raise _ProofFaulty(f"{'.'.join(steps)} is not in the sound meter")
-    del part[last]
+        holder = holder.get(step) if isinstance(holder, dict) else None
+    if not isinstance(holder, dict) or last not in holder:
+        raise _ProofError(f"{'.'.join(steps)} is not in the sound meter")
+    del holder[last]
 
 
 def _put(part: dict[str, Any], steps: list[str], text: str) -> None:

@@ -1,37 +1,31 @@
 """Rule files to a rule book, or a refusal that names every fault in them.
 
-The order is fixed: tables and type sheets, then quantities in an order in which
-none needs a later one, then rules. Faults are collected over all files, each
-with its file and line, and a mark under the fault of a formula.
+The order is fixed: tables and type sheets, then quantities, then rules. Faults
+are collected over all files, each with its file and line.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from graphlib import CycleError, TopologicalSorter
 from pathlib import Path as FilePath
 from typing import Any
 
-from configlint.compiler import Formula, Scope, make_formula
+from configlint.bindings import Binder
+from configlint.compiler import CONSTANTS, Formula
 from configlint.documents import Document
 from configlint.errors import Path
-from configlint.facts import declared_inputs
-from configlint.formula import FormulaError, Name, Node, children, parse_formula
-from configlint.kinds import Kind, Sort, kind_name
-from configlint.rule_files import QuantityModel, RuleModel
-from configlint.rules import (
-    AcrossRule,
-    DerivedQuantity,
-    Limit,
-    MeterRule,
-    ReadingRule,
-    RuleBook,
-)
+from configlint.formula import names
+from configlint.kinds import Kind, Sort
+from configlint.quantities import bind_quantities
+from configlint.rule_files import ProofModel, RuleModel
+from configlint.rules import AcrossRule, Limit, MeterRule, ReadingRule, RuleBook
 from configlint.shelf import Shelf
-from configlint.templates import Template, TemplateError, make_template
-from configlint.units import NONE, QuantityError, parse_quantity, unit_named
+from configlint.templates import Template
+from configlint.units import QuantityError, parse_quantity
 
 __all__ = ["load_rule_book"]
+
+NEEDED_OUTCOMES = ("conforms", "nonconforming")
 
 
 def load_rule_book(*folders: FilePath) -> RuleBook:
@@ -45,171 +39,103 @@ def load_rule_book(*folders: FilePath) -> RuleBook:
     for folder in folders:
         shelf.take(folder)
     shelf.refuse_if_faulty()
-    book = _Binder(shelf).bind()
+    book = _bind(shelf)
     shelf.refuse_if_faulty()
     return book
 
 
-class _Binder:
-    """Turns the files on the shelf into a book; faults go back to the shelf."""
+def _bind(shelf: Shelf) -> RuleBook:
+    """Turn the files on the shelf into a book; faults go back to the shelf."""
+    _check_editions(shelf)
+    _check_ids(shelf)
+    binder = Binder(shelf)
+    quantities = bind_quantities(binder)
+    rules = list(_rules(binder))
+    return RuleBook(
+        tuple(shelf.editions()),
+        binder.scope,
+        binder.units,
+        quantities,
+        tuple(rule for rule in rules if isinstance(rule, MeterRule)),
+        tuple(rule for rule in rules if isinstance(rule, AcrossRule)),
+        {rule.id: rule for rule in _reading_rules(binder)},
+        shelf.type_sheets,
+        shelf.sound_meters,
+    )
 
-    def __init__(self, shelf: Shelf) -> None:
-        self.shelf = shelf
-        self.inputs = declared_inputs()
-        self.kinds: dict[str, Kind] = {p: i.kind for p, i in self.inputs.items()}
-        self.units = {path: given.unit for path, given in self.inputs.items()}
-        choices = {p: i.choices for p, i in self.inputs.items() if i.choices}
-        self.scope = Scope(self.kinds, {}, shelf.tables, choices)
 
-    def bind(self) -> RuleBook:
-        self.check_editions()
-        quantities = tuple(self.quantities())
-        rules = [rule for rule in self.rules() if rule is not None]
-        return RuleBook(
-            tuple(self.shelf.editions()),
-            self.scope,
-            self.units,
-            quantities,
-            tuple(rule for rule in rules if isinstance(rule, MeterRule)),
-            tuple(rule for rule in rules if isinstance(rule, AcrossRule)),
-            {rule.id: rule for rule in self.reading_rules()},
-            self.shelf.type_sheets,
-            self.shelf.sound_meters,
-        )
-
-    def check_editions(self) -> None:
-        seen: dict[str, str] = {}
-        for document, model in self.shelf.rule_files:
-            first = seen.setdefault(model.ruleset, model.edition)
-            if model.edition != first:
-                self.shelf.fault(
-                    document,
-                    ("edition",),
-                    f"The rule set {model.ruleset!r} has edition {first!r} in "
-                    f"another file, {model.edition!r} here.",
-                    "Give all files of a rule set one edition.",
-                )
-
-    # --- quantities ---
-
-    def quantities(self) -> Iterator[DerivedQuantity]:
-        written: dict[str, tuple[Document, QuantityModel]] = {}
-        for document, model in self.shelf.rule_files:
-            for name, quantity in model.quantities.items():
-                if self.name_is_free(document, name, written):
-                    written[name] = (document, quantity)
-        for name in self.in_order(written):
-            document, quantity = written[name]
-            derived = self.quantity(document, name, quantity)
-            if derived is not None:
-                yield derived
-
-    def name_is_free(
-        self, document: Document, name: str, written: Mapping[str, Any]
-    ) -> bool:
-        if name not in self.kinds and name not in written and name.isidentifier():
-            return True
-        self.shelf.fault(
-            document,
-            ("quantities", name),
-            f"The name {name!r} is taken or is no plain name.",
-            "Give the quantity another name, of letters, digits and underscores.",
-        )
-        return False
-
-    def in_order(
-        self, written: Mapping[str, tuple[Document, QuantityModel]]
-    ) -> Iterable[str]:
-        needs = {
-            name: {used for used in _names_in(quantity) if used in written}
-            for name, (_, quantity) in written.items()
-        }
-        try:
-            return list(TopologicalSorter(needs).static_order())
-        except CycleError as error:
-            ring = list(dict.fromkeys(error.args[1]))
-            document, _ = written[ring[0]]
-            self.shelf.fault(
+def _check_editions(shelf: Shelf) -> None:
+    seen: dict[str, str] = {}
+    for document, model in shelf.rule_files:
+        first = seen.setdefault(model.ruleset, model.edition)
+        if model.edition != first:
+            shelf.fault(
                 document,
-                ("quantities", ring[0], "formula"),
-                f"The quantities {', '.join(ring)} need each other in a ring.",
-                "Take one of them from inputs alone.",
+                ("edition",),
+                f"The rule set {model.ruleset!r} has edition {first!r} in "
+                f"another file, {model.edition!r} here.",
+                "Give all files of a rule set one edition.",
             )
-            self.shelf.refuse_if_faulty()
-            return []
 
-    def quantity(
-        self, document: Document, name: str, model: QuantityModel
-    ) -> DerivedQuantity | None:
-        path: Path = ("quantities", name)
-        formula = self.formula(document, (*path, "formula"), model.formula)
-        fallback, note = None, ""
-        if model.fallback is not None:
-            inner = (*path, "fallback", "formula")
-            fallback = self.formula(document, inner, model.fallback.formula)
-            note = model.fallback.note
-        if formula is None:
-            self.kinds[name] = _unit_kind(model.unit)
-            return None
-        self.kinds[name] = formula.kind
-        self.units[name] = model.unit or ""
-        wanted = _unit_kind(model.unit)
-        for found in (formula, fallback):
-            if found is None or found.kind == wanted:
-                continue
-            if isinstance(found.kind, Sort) and model.unit is None:
-                continue
-            self.shelf.fault(
-                document,
-                (*path, "unit"),
-                f"The formula of {name!r} gives {kind_name(found.kind)}, the unit "
-                f"{model.unit or '(none)'} is {kind_name(wanted)}.",
-                "Correct the formula or the unit.",
+
+def _check_ids(shelf: Shelf) -> None:
+    seen: set[str] = set()
+    for document, file in shelf.rule_files:
+        judging = (("rules", name) for name in file.rules)
+        reading = (("reading", name) for name in file.reading)
+        for part, name in (*judging, *reading):
+            if name in seen:
+                problem = f"There is another rule {name!r}."
+                shelf.fault(document, (part, name), problem, "Give it another id.")
+            seen.add(name)
+
+
+def _reading_rules(binder: Binder) -> Iterator[ReadingRule]:
+    for document, file in binder.shelf.rule_files:
+        for name, model in file.reading.items():
+            binder.check_basis(document, ("reading", name), model.basis)
+            yield ReadingRule(
+                id=name,
+                ruleset=file.ruleset,
+                category=model.category,
+                asks=model.asks,
+                basis=model.basis,
+                remedy=model.remedy,
             )
-        return DerivedQuantity(
-            name,
-            model.means,
-            model.symbol,
-            model.unit or "",
-            formula,
-            fallback,
-            note,
-            model.basis,
-        )
 
-    # --- rules ---
 
-    def rules(self) -> Iterator[MeterRule | AcrossRule | None]:
-        seen: set[str] = set()
-        for document, file in self.shelf.rule_files:
-            for name, model in file.rules.items():
-                if name in seen:
-                    self.shelf.fault(
-                        document,
-                        ("rules", name),
-                        f"There is another rule {name!r}.",
-                        "Give it another id.",
-                    )
-                seen.add(name)
-                yield self.rule(document, file.ruleset, name, model)
+def _rules(binder: Binder) -> Iterator[MeterRule | AcrossRule]:
+    for document, file in binder.shelf.rule_files:
+        for name, model in file.rules.items():
+            rule = _RuleBinder(binder, document, ("rules", name), model)
+            bound = rule.bind(name, file.ruleset)
+            if bound is not None:
+                yield bound
 
-    def rule(
-        self, document: Document, ruleset: str, name: str, model: RuleModel
-    ) -> MeterRule | AcrossRule | None:
-        before = len(self.shelf.faults)
-        path: Path = ("rules", name)
-        self.check_rule(document, path, model)
-        limits = dict(self.limits(document, path, model))
-        scope = self.scope.with_limits({n: limit.kind for n, limit in limits.items()})
-        if model.across is not None:
-            scope = scope.with_limits({"others": Sort.PATHS})
-        applies = self.truth(document, (*path, "applies"), model.applies, scope)
-        accept = self.truth(document, (*path, "accept"), model.accept, scope)
-        finding = self.template(document, (*path, "finding"), model.finding, scope)
-        remedy = self.template(document, (*path, "remedy"), model.remedy, scope)
-        self.check_limits_used(document, path, model, limits)
-        if len(self.shelf.faults) > before or finding is None or remedy is None:
-            return None
+
+class _RuleBinder:
+    """One rule on its way from its file into the book."""
+
+    def __init__(
+        self, binder: Binder, document: Document, path: Path, model: RuleModel
+    ) -> None:
+        self.binder = binder
+        self.document = document
+        self.path = path
+        self.model = model
+
+    def bind(self, name: str, ruleset: str) -> MeterRule | AcrossRule | None:
+        """Check everything of the rule; None where something is wrong with it."""
+        model, faults = self.model, self.binder.shelf.faults
+        before = len(faults)
+        self.check_form()
+        self.check_names()
+        self.check_proofs()
+        limits = dict(self.limits())
+        kinds = {limit.name: limit.kind for limit in limits.values()}
+        accept = self.truth("accept", model.accept, kinds)
+        applies = self.truth("applies", model.applies, kinds)
+        self.check_limits(limits, accept, applies)
         shared: dict[str, Any] = {
             "id": name,
             "ruleset": ruleset,
@@ -217,178 +143,125 @@ class _Binder:
             "asks": model.asks,
             "basis": model.basis,
             "applies": applies,
-            "finding": finding,
-            "remedy": remedy,
+            "finding": self.text("finding", model.finding, kinds),
+            "remedy": self.text("remedy", model.remedy, kinds),
             "settings": model.settings,
             "proofs": model.proof,
-            "place": document.key_place(path),
+            "place": self.document.key_place(self.path),
         }
-        if accept is not None:
-            return MeterRule(accept=accept, limits=limits, **shared)
-        if model.across is None:
+        if len(faults) > before:
             return None
         across = model.across
-        return AcrossRule(
-            scope=across.scope, same=across.same, agree=across.agree or "", **shared
-        )
+        if across is None:
+            own: dict[str, Any] = {"accept": accept, "limits": limits}
+            return MeterRule(**own, **shared)
+        scope, same, agree = across.scope, across.same, across.agree or ""
+        return AcrossRule(scope=scope, same=same, agree=agree, **shared)
 
-    def check_rule(self, document: Document, path: Path, model: RuleModel) -> None:
-        """What a rule must have beside sound formulas."""
+    def fault(self, below: Path, problem: str, advice: str) -> None:
+        path = (*self.path, *below)
+        self.binder.shelf.fault(self.document, path, problem, advice)
+
+    def truth(
+        self, key: str, text: str | None, limits: Mapping[str, Kind]
+    ) -> Formula | None:
+        scope = self.binder.scope.with_limits(limits)
+        return self.binder.truth(self.document, (*self.path, key), text, scope)
+
+    def text(self, key: str, text: str, limits: Mapping[str, Kind]) -> Template | None:
+        others = {} if self.model.across is None else {"others": Sort.PATHS}
+        scope = self.binder.scope.with_limits({**limits, **others})
+        return self.binder.template(self.document, (*self.path, key), text, scope)
+
+    def check_form(self) -> None:
+        """What kind of rule it is, and that it rests on something."""
+        model = self.model
         if (model.accept is None) == (model.across is None):
-            self.shelf.fault(
-                document, path, "A rule has either `accept` or `across`.", "Write one."
+            self.fault((), "A rule has either `accept` or `across`.", "Write one.")
+        if model.across is not None and model.limits:
+            self.fault(
+                ("limits",),
+                "A rule across meters has no limits.",
+                "Compare with constants in `applies`, or take the limits out.",
             )
-        basis = model.basis
-        if not (basis.practice or basis.standard or basis.published):
-            self.shelf.fault(
-                document,
-                (*path, "basis"),
-                "The rule has no basis.",
-                "Name a standard, a publication or the practice it rests on.",
-            )
-        across = model.across
-        named = [*model.settings]
-        if across is not None:
-            named += [across.same, *([across.agree] if across.agree else [])]
-        for name in named:
-            if name not in self.kinds:
-                self.shelf.fault(
-                    document,
-                    path,
-                    f"There is no value {name!r}.",
-                    "`configlint rules names` shows the names there are.",
-                )
-        self.check_proofs(document, path, model)
+        self.binder.check_basis(self.document, self.path, model.basis)
 
-    def check_proofs(self, document: Document, path: Path, model: RuleModel) -> None:
-        given = {proof.gives for proof in model.proof} | {
-            meter.gives for proof in model.proof for meter in proof.meters
-        }
-        for word in ("conforms", "nonconforming"):
+    def check_names(self) -> None:
+        """The values named outside formulas."""
+        named: list[tuple[Path, str]] = [
+            (("settings", position), name)
+            for position, name in enumerate(self.model.settings)
+        ]
+        across = self.model.across
+        if across is not None:
+            named.append((("across", "same"), across.same))
+            if across.agree is not None:
+                named.append((("across", "agree"), across.agree))
+        for below, name in named:
+            path = (*self.path, *below)
+            self.binder.check_name(self.document, path, name)
+
+    def check_proofs(self) -> None:
+        """That proofs show both outcomes, and start from meters there are."""
+        proofs = self.model.proof
+        meters = [meter for proof in proofs for meter in proof.meters]
+        given = {each.gives for each in proofs} | {each.gives for each in meters}
+        for word in NEEDED_OUTCOMES:
             if word not in given:
-                self.shelf.fault(
-                    document,
-                    path,
+                self.fault(
+                    (),
                     f"The rule has no proof that gives {word!r}.",
                     "Write example meters on both sides of every limit.",
                 )
-        for proof in model.proof:
-            bases = [proof.base, *(meter.base for meter in proof.meters)]
-            for base in bases:
-                if base not in self.shelf.sound_meters:
-                    self.shelf.fault(
-                        document,
-                        (*path, "proof"),
-                        f"There is no sound meter {base!r} for a proof to start from.",
-                        f"There are {', '.join(self.shelf.sound_meters)}.",
-                    )
+        for position, proof in enumerate(proofs):
+            self.check_proof(("proof", position), proof)
 
-    def limits(
-        self, document: Document, path: Path, model: RuleModel
-    ) -> Iterator[tuple[str, Limit]]:
-        for name, text in model.limits.items():
+    def check_proof(self, below: Path, proof: ProofModel) -> None:
+        if (proof.gives is None) == (not proof.meters):
+            self.fault(
+                below,
+                "A proof has either `gives` or a list of `meters`.",
+                "Write the outcome that the rule must have.",
+            )
+        sound = self.binder.shelf.sound_meters
+        for base in (proof.base, *(meter.base for meter in proof.meters)):
+            if base not in sound:
+                self.fault(
+                    below,
+                    f"There is no sound meter {base!r} for a proof to start from.",
+                    f"There are {', '.join(sound) or 'none'}.",
+                )
+
+    def limits(self) -> Iterator[tuple[str, Limit]]:
+        """The limits that can be read as amounts."""
+        for name, text in self.model.limits.items():
             try:
                 quantity = parse_quantity(text)
             except QuantityError as error:
-                here = (*path, "limits", name)
-                self.shelf.fault(document, here, error.problem, error.advice)
+                self.fault(("limits", name), error.problem, error.advice)
                 continue
             unit = quantity.unit
-            yield (
-                name,
-                Limit(name, quantity.si, text, unit.spelling, unit.dimension),
-            )
+            limit = Limit(name, quantity.si, text, unit.spelling, unit.dimension)
+            yield name, limit
 
-    def check_limits_used(
-        self, document: Document, path: Path, model: RuleModel, limits: Iterable[str]
+    def check_limits(
+        self, limits: Iterable[str], accept: Formula | None, applies: Formula | None
     ) -> None:
-        texts = (model.accept or "", model.applies or "")
-        used: set[str] = set()
-        for text in filter(None, texts):
-            try:
-                used |= _names(parse_formula(text))
-            except FormulaError:
-                return
+        """That every limit has a name of its own, and that a formula uses it."""
+        made = [each for each in (accept, applies) if each is not None]
+        used = {name for formula in made for name in names(formula.tree)}
+        written = (self.model.accept, self.model.applies)
+        all_made = len(made) == sum(text is not None for text in written)
         for name in limits:
-            if name not in used or name in self.kinds:
-                self.shelf.fault(
-                    document,
-                    (*path, "limits", name),
-                    f"The limit {name!r} is used by no formula of the rule, "
-                    "or has the name of an input or quantity.",
-                    "Use it in `accept`, rename it or take it out.",
+            if name in self.binder.kinds or name in CONSTANTS:
+                self.fault(
+                    ("limits", name),
+                    f"The limit {name!r} has the name of another value.",
+                    "Give it a name of its own.",
                 )
-
-    def reading_rules(self) -> Iterator[ReadingRule]:
-        for _, file in self.shelf.rule_files:
-            for name, model in file.reading.items():
-                yield ReadingRule(
-                    id=name,
-                    ruleset=file.ruleset,
-                    category=model.category,
-                    asks=model.asks,
-                    basis=model.basis,
-                    remedy=model.remedy,
+            elif all_made and name not in used:
+                self.fault(
+                    ("limits", name),
+                    f"The limit {name!r} is used by no formula of the rule.",
+                    "Use it in `accept` or `applies`, or take it out.",
                 )
-
-    # --- parts ---
-
-    def formula(
-        self, document: Document, path: Path, text: str, scope: Scope | None = None
-    ) -> Formula | None:
-        try:
-            return make_formula(text, scope or self.scope)
-        except FormulaError as error:
-            problem = f"{error.problem[0].upper()}{error.problem[1:]}:"
-            marked = f"{error.marked()}\n"
-            self.shelf.fault(document, path, f"{problem}\n{marked}", error.advice)
-            return None
-
-    def truth(
-        self, document: Document, path: Path, text: str | None, scope: Scope
-    ) -> Formula | None:
-        if text is None:
-            return None
-        formula = self.formula(document, path, text, scope)
-        if formula is not None and formula.kind is not Sort.TRUTH:
-            self.shelf.fault(
-                document,
-                path,
-                f"The formula gives {kind_name(formula.kind)}, not true or false.",
-                "Compare it with a limit.",
-            )
-        return formula
-
-    def template(
-        self, document: Document, path: Path, text: str, scope: Scope
-    ) -> Template | None:
-        try:
-            return make_template(text, scope, self.units)
-        except TemplateError as error:
-            self.shelf.fault(
-                document, path, f"In {error.slot!r} {error.problem}.", error.advice
-            )
-            return None
-
-
-def _unit_kind(unit: str | None) -> Kind:
-    return NONE if unit is None else unit_named(unit).dimension
-
-
-def _names(node: Node) -> set[str]:
-    if isinstance(node, Name):
-        return {node.path}
-    return set().union(*(_names(child) for child in children(node)))
-
-
-def _names_in(model: QuantityModel) -> set[str]:
-    texts = [model.formula]
-    if model.fallback is not None:
-        texts.append(model.fallback.formula)
-    names: set[str] = set()
-    for text in texts:
-        try:
-            names |= _names(parse_formula(text))
-        except FormulaError:
-            continue
-    return names

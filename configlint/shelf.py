@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path as FilePath
 
 from configlint.documents import Document, read_document
-from configlint.errors import Fault, Path, RunError
+from configlint.errors import Fault, Path, Place, RunError
 from configlint.fields import validate
 from configlint.rule_files import RuleFile
 from configlint.rules import Edition, SoundMeter
@@ -33,30 +33,55 @@ class Shelf:
     faults: list[Fault] = field(default_factory=list)
 
     def take(self, folder: FilePath) -> None:
+        """Read all files of a folder: tables, type sheets, sound meters, rules."""
         readers: Mapping[str, Callable[[Document], None]] = {
             "tables": self.take_table,
             "types": self.take_type_sheets,
             "sound": self.take_sound_meter,
             ".": self.take_rules,
         }
-        for name, reader in readers.items():
+        counts = [
             self.take_folder(folder / name, reader, own=name == ".")
+            for name, reader in readers.items()
+        ]
+        if not any(counts):
+            self.faults.append(
+                Fault(
+                    RULE_FAULT,
+                    Place(folder.as_posix()),
+                    "The folder holds no file of rules.",
+                    "Name a folder that holds rule files, whose names end in .yaml.",
+                )
+            )
 
     def take_folder(
         self,
         folder: FilePath,
         reader: Callable[[Document], None],
         own: bool = False,
-    ) -> None:
-        """Read the YAML files of a folder; `own` ones are of one rule set alone."""
-        for file in sorted(folder.glob("*.yaml")):
+    ) -> int:
+        """Read the YAML files of a folder and give their number.
+
+        `own` ones are of one rule set alone.
+        """
+        files = sorted(folder.glob("*.yaml"))
+        for file in files:
             self.read(file, reader, own)
+        return len(files)
 
     def read(
         self, file: FilePath, reader: Callable[[Document], None], own: bool
     ) -> None:
-        data = file.read_bytes()
-        reading = read_document(data, file.as_posix())
+        """Read one file; what is wrong with it goes to the faults."""
+        name = file.as_posix()
+        try:
+            data = file.read_bytes()
+        except OSError as error:
+            problem = f"The file can't be read: {error.strerror}."
+            advice = "Make it a readable file."
+            self.faults.append(Fault("file-readable", Place(name), problem, advice))
+            return
+        reading = read_document(data, name)
         self.faults += reading.faults
         for document in reading.documents:
             try:
@@ -70,38 +95,69 @@ class Shelf:
             self.own.setdefault(self.rule_files[-1][1].ruleset, []).append(plain)
 
     def take_table(self, document: Document) -> None:
+        """Take a look-up table; raises `RunError` when it can't be taken."""
         table = read_table(document)
+        self.refuse_second(document, "table", table.name, self.tables)
         self.tables[table.name] = table
 
     def take_type_sheets(self, document: Document) -> None:
+        """Take the type sheets of a file."""
         sheets, faults = read_type_sheets(document)
         self.faults += faults
-        self.type_sheets |= {sheet.type_sheet: sheet for sheet in sheets}
+        for sheet in sheets:
+            name = sheet.type_sheet
+            self.refuse_second(document, "type sheet", name, self.type_sheets)
+            self.type_sheets[name] = sheet
 
     def take_sound_meter(self, document: Document) -> None:
-        value = document.value
-        if not isinstance(value, dict) or not isinstance(value.get("sound"), str):
-            self.fault(document, (), "This is no sound meter.", "Name it: `sound: …`.")
+        """Take a meter that proofs start from, with its site and type sheet."""
+        value = document.value if isinstance(document.value, dict) else {}
+        name = value.get("sound")
+        parts = [value.get(part) or {} for part in ("meter", "site", "type_sheet")]
+        if not isinstance(name, str) or not all(isinstance(p, dict) for p in parts):
+            self.fault(
+                document,
+                (),
+                "This is no sound meter.",
+                "Write `sound:` and its name, then the sections meter, site and "
+                "type_sheet.",
+            )
             return
-        parts = (value.get(part) or {} for part in ("meter", "site", "type_sheet"))
-        self.sound_meters[value["sound"]] = SoundMeter(value["sound"], *parts)
+        self.refuse_second(document, "sound meter", name, self.sound_meters)
+        self.sound_meters[name] = SoundMeter(name, *parts)
 
     def take_rules(self, document: Document) -> None:
+        """Take a rule file."""
         model, faults = validate(RuleFile, document)
         self.faults += faults
         if model is not None:
             self.rule_files.append((document, model))
 
+    def refuse_second(
+        self, document: Document, what: str, name: str, known: Mapping[str, object]
+    ) -> None:
+        """Note a fault when a name is taken already."""
+        if name in known:
+            self.fault(
+                document,
+                (),
+                f"There is another {what} {name!r}.",
+                "Give each a name of its own.",
+            )
+
     def fault(self, document: Document, path: Path, problem: str, advice: str) -> None:
+        """Note a fault at a path of a document."""
         self.faults.append(
             Fault(RULE_FAULT, document.place(path), problem, advice, path)
         )
 
     def refuse_if_faulty(self) -> None:
+        """Raise `RunError` with all faults noted so far, if there are any."""
         if self.faults:
             raise RunError(*self.faults)
 
     def editions(self) -> Iterator[Edition]:
+        """Give every rule set with its edition and the digest of its files."""
         named = {model.ruleset: model.edition for _, model in self.rule_files}
         for name, edition in sorted(named.items()):
             content = b"\0".join(sorted(self.own.get(name, [])) + sorted(self.shared))

@@ -8,7 +8,7 @@ could be judged by them rightly.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TypeVar
@@ -127,7 +127,15 @@ def find_workspace(path: Path) -> Path | None:
     """Find the workspace file of the nearest folder around a file or folder."""
     start = absolute(path)
     files = (folder / WORKSPACE_FILE for folder in (start, *start.parents))
-    return next((file for file in files if file.is_file()), None)
+    return next((file for file in files if _is(Path.is_file, file)), None)
+
+
+def _is(kind: Callable[[Path], bool], path: Path) -> bool:
+    """Whether a path is of a kind; one that no file could have is of none."""
+    try:
+        return kind(path)
+    except OSError:
+        return False
 
 
 def reported(path: Path) -> str:
@@ -214,7 +222,7 @@ class _Loader:
         if not folder.is_relative_to(self.root):
             problem = f"The folder {written!r} lies outside the workspace."
             advice = "Write a folder below the workspace file."
-        elif not folder.is_dir():
+        elif not _is(Path.is_dir, folder):
             problem = f"The folder {written!r} does not exist."
             advice = f"Create {reported(folder)}, or correct its name."
         else:

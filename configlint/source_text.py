@@ -68,10 +68,10 @@ def decode(data: bytes, file: str) -> tuple[str, tuple[Fault, ...]]:
         place = _end_of(data[: error.start].decode("utf-8"), file)
         problem = f"The byte 0x{data[error.start]:02X} is no UTF-8 text."
         return "", (Fault("file-readable", place, problem, _SAVE_AS),)
-    # Deleting the usual bytes is seven times as fast as the search, and leaves
-    # nothing of an ordinary file.
-    faults = odd_characters(text, file) if data.translate(None, _USUAL_BYTES) else ()
-    return ("" if faults else text), faults
+    # Deleting the usual bytes takes a tenth of a search, and leaves little to search.
+    if _ODD.search(data.translate(None, _USUAL_BYTES).decode("utf-8")):
+        return "", odd_characters(text, file)
+    return text, ()
 
 
 def odd_characters(text: str, file: str) -> tuple[Fault, ...]:
@@ -162,7 +162,7 @@ def _look(pattern: str, problem: str, advice: str) -> _Look:
 
 
 _ESCAPES = r"0abtnvfre \"/\\N_LPxuU\t"
-_LOOKS = (
+_FIRST_LOOKS = (
     _look(
         r"^ *(?:- *)*(\t)\s*[^\s#]",
         "A tab stands in the indentation of this line.",
@@ -179,6 +179,8 @@ _LOOKS = (
         "{} is no code of a character.",
         "Put the text in single quotes, or write the character itself.",
     ),
+)
+_QUOTE_LOOKS = (
     _look(
         r"""VALUE(?:"(?:[^"\\]|\\.)*"|'(?:[^']|'')*') *([^\s,\]}:#])""",
         "Text goes on behind the closing quote.",
@@ -217,7 +219,7 @@ _LATER_LOOKS = (
         "Write a space between the colon and the value.",
     ),
     _look(
-        r"""KEY[^\s'"\[{#:][^:#]*:\s+[^\s'"\[{#][^#]*?(:)(?:\s|$)""",
+        r"""KEY[^\s'"\[{#:][^:#]*:\s+(?![\s'"\[{#])[^#]*?(:)(?:\s|$)""",
         "A second colon with a space behind it stands in this line.",
         "Put the value in quotes, or start a new line for the second key.",
     ),
@@ -228,6 +230,11 @@ _LATER_LOOKS = (
     ),
 )
 _LAST_LOOKS = (
+    _look(
+        r"(\t)",
+        "A tab stands in this line.",
+        "Write spaces instead of the tab.",
+    ),
     _look(
         r"""^ *(?!\.\.\.|---)([^\s\-#\[\]{}'",:](?:[^:]|:(?=\S))*)$""",
         "No colon stands between a key and a value in this line.",
@@ -244,17 +251,30 @@ def _by_look(stop: Stop, looks: tuple[_Look, ...]) -> Slip | None:
     return None
 
 
+_IN_QUOTES = re.compile(r"""(?:"(?:[^"\\]|\\.)*"|'(?:[^']|'')*')""")
+
+
+def _quote(stop: Stop) -> Slip | None:
+    """Tell a quote that goes on to the end, or an escape in a later line of it."""
+    if stop.begun is None or stop.opening() not in ("'", '"'):
+        return None
+    row, column = stop.begun
+    if _IN_QUOTES.match(stop.line(row), column):
+        return None
+    if "\\" in stop.line(stop.row)[max(0, stop.column - 1) : stop.column + 1]:
+        problem = "A backslash in double quotes begins a code, and this is none."
+        advice = "Put the text in single quotes, or write the backslash twice."
+        return Slip(stop.row, stop.column, problem, advice)
+    problem = f"The quote {stop.opening()} is opened here and not closed."
+    return Slip(row, column, problem, "Close the text with the same quote.")
+
+
 def _bracket(stop: Stop) -> Slip | None:
     """Tell an unclosed bracket from a missing comma by looking for its end."""
-    here = stop.line(stop.row)[stop.column : stop.column + 1]
-    bracket = stop.opening()
-    if bracket not in ("[", "{") or stop.begun is None:
-        if here not in ("]", "}"):
-            return None
-        advice = "Delete it, write its opening bracket, or put the value in quotes."
-        problem = f"The bracket {here} closes nothing."
-        return Slip(stop.row, stop.column, problem, advice)
+    if stop.begun is None or stop.opening() not in ("[", "{"):
+        return None
     row, column = stop.begun
+    bracket = stop.opening()
     if _is_closed([stop.line(row)[column:], *stop.lines[row + 1 :]]):
         problem = f"A comma is missing before this part of the {bracket} opened before."
         advice = "Separate the parts with a comma and a space."
@@ -262,6 +282,21 @@ def _bracket(stop: Stop) -> Slip | None:
     closing = "]" if bracket == "[" else "}"
     problem = f"The bracket {bracket} is opened here and not closed."
     return Slip(row, column, problem, f"Close it with {closing}.")
+
+
+def _closing(stop: Stop) -> Slip | None:
+    """Tell a closing bracket too many, and text behind the last one."""
+    line = stop.line(stop.row)
+    here, before = line[stop.column : stop.column + 1], line[: stop.column].rstrip()
+    if here in ("]", "}"):
+        problem = f"The bracket {here} closes nothing."
+        advice = "Delete it, write its opening bracket, or put the value in quotes."
+    elif here and before.endswith(("]", "}")):
+        problem = "Text goes on behind the closing bracket."
+        advice = "Delete it, or put the whole value in quotes."
+    else:
+        return None
+    return Slip(stop.row, stop.column, problem, advice)
 
 
 def _crowd(stop: Stop) -> Slip | None:
@@ -332,9 +367,12 @@ def _levels(lines: list[str]) -> list[int]:
 def explain(stop: Stop) -> Slip:
     """Name the slip in the lines about a stop, or quote the parser's own words."""
     slip = (
-        _by_look(stop, _LOOKS)
+        _by_look(stop, _FIRST_LOOKS)
+        or _quote(stop)
+        or _by_look(stop, _QUOTE_LOOKS)
         or _crowd(stop)
         or _bracket(stop)
+        or _closing(stop)
         or _by_look(stop, _LATER_LOOKS)
         or _indentation(stop)
         or _by_look(stop, _LAST_LOOKS)

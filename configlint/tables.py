@@ -8,7 +8,7 @@ and says where its figures come from.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any
 
@@ -22,6 +22,7 @@ from configlint.units import QuantityError, Unit, parse_quantity, unit_named
 
 __all__ = ["Column", "Table", "TableFile", "read_table"]
 
+TABLE_FAULT = "rule-file-sound"
 Words = Annotated[str, Text()]
 
 
@@ -29,7 +30,9 @@ class ColumnModel(Model):
     """What one column holds: an amount in `unit`, or a text where none is said."""
 
     means: Words = Field(title="What the column holds")
-    unit: Annotated[str, UnitSpelling()] | None = Field(None, title="Unit; a text column has none")
+    unit: Annotated[str, UnitSpelling()] | None = Field(
+        None, title="Unit; a text column has none"
+    )
 
 
 class RowModel(Model):
@@ -88,7 +91,7 @@ def read_table(document: Document) -> Table:
     if model is None or faults:
         raise RunError(*faults)
     columns = {name: _column(column) for name, column in model.columns.items()}
-    wrong = tuple(_misfits(document, model, columns))
+    wrong = (*_repeated(document, model), *_misfits(document, model, columns))
     if wrong:
         raise RunError(*wrong)
     empty = {name: column.missing for name, column in columns.items()}
@@ -115,16 +118,31 @@ def _row(row: RowModel, columns: Mapping[str, Column]) -> dict[str, Any]:
     }
 
 
+def _repeated(document: Document, model: TableFile) -> Iterator[Fault]:
+    names: set[str] = set()
+    for key, row in model.rows.items():
+        for name in (key, *row.also):
+            if name in names:
+                yield Fault(
+                    TABLE_FAULT,
+                    document.key_place(("rows", key)),
+                    f"Another row has the name {name!r} too.",
+                    "Give every row names of its own.",
+                    ("rows", key),
+                )
+            names.add(name)
+
+
 def _misfits(
     document: Document, model: TableFile, columns: Mapping[str, Column]
-) -> Iterable[Fault]:
+) -> Iterator[Fault]:
     for key, row in model.rows.items():
         for name, text in row.values.items():
             problem = _problem(columns.get(name), text)
             if problem:
                 path = ("rows", key, "values", name)
                 yield Fault(
-                    "rule-file-sound",
+                    TABLE_FAULT,
                     document.place(path),
                     f"{text!r} in column {name!r}: {problem}.",
                     "Write an amount in the column's kind of unit.",

@@ -1,7 +1,7 @@
 """Finding texts with values filled in: `{path}`, `{path [unit]}`, `{path [unit] .2f}`.
 
-Without a unit an input is shown as the file writes it, a limit as the rule or
-the policy writes it, and a quantity in the unit it declares.
+Without a unit an input is shown as the file writes it and a quantity in the unit
+it declares; a limit is always shown as the rule or the policy writes it.
 """
 
 from __future__ import annotations
@@ -9,11 +9,11 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from decimal import Decimal
 
-from configlint.compiler import Scope, Values
+from configlint.compiler import Scope, Values, offer_names
 from configlint.errors import ConfiglintError
-from configlint.kinds import Kind, kind_name
+from configlint.kinds import Kind, Sort, kind_name
 from configlint.operators import is_missing
 from configlint.units import (
     Quantity,
@@ -98,19 +98,31 @@ def make_template(text: str, scope: Scope, units: Mapping[str, str]) -> Template
 
 
 def _slot(match: re.Match[str], scope: Scope, units: Mapping[str, str]) -> Slot:
-    path, unit = match["path"], match["unit"]
+    path, unit, form = match["path"], match["unit"], match["form"] or ""
+    plain = unit is None and not form
+    if path in scope.limits and not plain:
+        raise TemplateError(
+            match[0],
+            "a limit is shown as it is written",
+            f"Write {{{path}}}, without a unit or form.",
+        )
     kind = scope.limits.get(path) or scope.names.get(path)
     if kind is None:
         raise TemplateError(
             match[0],
             f"there is no value {path!r}",
-            "`configlint rules names` shows what a text may name.",
+            offer_names(path, [*scope.limits, *scope.names]),
         )
     if unit is not None:
         _check_unit(match[0], unit, kind)
+    if form and isinstance(kind, Sort):
+        raise TemplateError(
+            match[0],
+            f"a form of number stands behind {kind_name(kind)}",
+            f"Write {{{path}}}.",
+        )
     shown_in = units.get(path, "") if unit is None else unit.strip()
-    form = match["form"] or ""
-    return Slot(path, shown_in, form, as_written=unit is None and not form)
+    return Slot(path, shown_in, form, as_written=plain)
 
 
 def _check_unit(slot: str, unit: str, kind: Kind) -> None:
@@ -155,5 +167,5 @@ def show_amount(value: float, unit: str, form: str = "") -> str:
     number = from_si(value, unit_named(unit)) if unit else value
     shown = format(number, form or FOUR_FIGURES)
     if "e" in shown and 1e-6 < abs(number) < 1e15:
-        shown = format(number, ".0f" if abs(number) >= 1e4 else ".8f")
+        shown = f"{number:.0f}" if abs(number) > 1 else f"{Decimal(shown):f}"
     return f"{shown} {unit}".rstrip()

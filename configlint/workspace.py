@@ -7,6 +7,7 @@ What a workspace and a site are stands in `sites`, what their files look like in
 from __future__ import annotations
 
 import os
+import stat
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -96,7 +97,10 @@ def find_sources(paths: Iterable[Path], workspace_file: Path | None = None) -> S
     if finder.faults:
         raise RunError(*finder.faults)
     files = sorted(finder.files.values(), key=lambda source: source.file)
-    return Sources(tuple(files), tuple(sorted(finder.left_out)))
+    # A file may be left out of a folder and yet be named itself.
+    read = {source.file for source in files}
+    left_out = sorted(each for each in finder.left_out if each.file not in read)
+    return Sources(tuple(files), tuple(left_out))
 
 
 @dataclass(slots=True)
@@ -107,22 +111,32 @@ class _Finder:
     files: dict[Path, Source] = field(default_factory=dict)
     left_out: set[LeftOut] = field(default_factory=set)
     faults: list[Fault] = field(default_factory=list)
-    workspaces: dict[Path | None, Workspace] = field(default_factory=dict)
+    workspaces: dict[Path, Workspace | None] = field(default_factory=dict)
+    folders: dict[Path, _Around] = field(default_factory=dict)
 
     def take(self, path: Path) -> None:
         """Take a path that a user has named."""
-        if path.is_dir():
+        try:
+            mode = path.stat().st_mode
+        except FileNotFoundError:
+            self.refuse(path, "There is no such file or folder.")
+        except OSError as error:
+            self.refuse(path, f"This can't be opened: {error.strerror}.")
+        else:
+            self.take_what_is_there(path, mode)
+
+    def take_what_is_there(self, path: Path, mode: int) -> None:
+        if stat.S_ISDIR(mode):
+            before = len(self.left_out)
             found = list(self.walk(path))
-            if not found:
+            if not found and len(self.left_out) == before:
                 self.refuse(path, "The folder holds no YAML file.")
             for file in found:
                 self.sort(file)
-        elif path.is_file():
+        elif stat.S_ISREG(mode):
             self.sort(path, named=True)
-        elif path.exists():
-            self.refuse(path, "This is neither a file nor a folder.")
         else:
-            self.refuse(path, "There is no such file or folder.")
+            self.refuse(path, "This is neither a file nor a folder.")
 
     def refuse(self, path: Path, problem: str) -> None:
         advice = "Name a YAML file, or a folder that holds some."
@@ -142,7 +156,10 @@ class _Finder:
             for name in sorted(files):
                 path = Path(here, name)
                 if path.suffix.lower() in ENDINGS and self.check_link(path, inside):
-                    yield path
+                    if path.is_file():
+                        yield path
+                    else:
+                        self.leave(path, "it is no regular file")
 
     def unopened(self, error: OSError) -> None:
         self.leave(Path(error.filename), f"it can't be opened: {error.strerror}")
@@ -151,8 +168,8 @@ class _Finder:
         """Whether a path is no link that leads out; one that does is left out."""
         if not path.is_symlink():
             return True
-        target = path.resolve()
-        if not target.exists():
+        target = _target(path)
+        if target is None:
             self.leave(path, "it is a link that leads nowhere")
         elif not target.is_relative_to(inside):
             self.leave(path, "it is a link that leads out of the given folder")
@@ -166,49 +183,68 @@ class _Finder:
 
     def sort(self, path: Path, named: bool = False) -> None:
         """Put a file where it belongs: to be read, left out, or of no concern."""
-        workspace = self.workspace(path)
-        if workspace is None:
+        around = self.around(path.parent)
+        if around.workspace is None:
             return
-        site = workspace.site_of(path)
-        reason = _reason(path, workspace, site, named)
+        reason = _reason(path, around.workspace, around.site, named)
         if reason is None:
-            source = Source(reported(path), path, workspace, site)
-            known = self.files.get(path.resolve())
+            source = Source(reported(path), path, around.workspace, around.site)
+            true = path.resolve() if path.is_symlink() else around.folder / path.name
+            known = self.files.get(true)
             # Of a file and the links to it, the file's own name is reported.
             if known is None or known.path.is_symlink():
-                self.files[path.resolve()] = source
+                self.files[true] = source
         elif reason:
             self.leave(path, reason)
 
-    def workspace(self, path: Path) -> Workspace | None:
-        """The workspace of a file, read once; None where it can't be read."""
-        file = self.workspace_file or find_workspace(path.parent)
-        if file is None:
-            return NO_WORKSPACE
+    def around(self, folder: Path) -> _Around:
+        """What the files of a folder have in common, found once."""
+        if folder not in self.folders:
+            file = self.workspace_file or find_workspace(folder)
+            workspace = NO_WORKSPACE if file is None else self.workspace(file)
+            site = None if workspace is None else workspace.site_of(folder)
+            self.folders[folder] = _Around(folder.resolve(), workspace, site)
+        return self.folders[folder]
+
+    def workspace(self, file: Path) -> Workspace | None:
+        """Read a workspace file once; None where it can't be taken."""
         if file not in self.workspaces:
+            self.workspaces[file] = None
             try:
                 self.workspaces[file] = load_workspace(file)
             except RunError as error:
                 self.faults += error.faults
-                self.workspaces[file] = _UNREADABLE
-        workspace = self.workspaces[file]
-        return None if workspace is _UNREADABLE else workspace
+        return self.workspaces[file]
 
 
-_UNREADABLE = Workspace("unreadable")
+def _target(link: Path) -> Path | None:
+    """What a link leads to in the end; a link that leads to itself has no end."""
+    try:
+        return link.resolve(strict=True)
+    except (OSError, RuntimeError):
+        return None
+
+
+class _Around(NamedTuple):
+    """A folder without links, and the workspace and the site of its files."""
+
+    folder: Path
+    workspace: Workspace | None
+    site: Site | None
 
 
 def _reason(
     path: Path, workspace: Workspace, site: Site | None, named: bool
 ) -> str | None:
     """Why a file is no meter file: None if it is one, "" where all know why."""
+    full = absolute(path)
     if path.name == SITE_FILE and not named:
-        served = any(path.parent.samefile(each.folder) for each in workspace.sites)
+        served = site is not None and site.folder == full.parent
         return "" if served else "its folder is not that of a site in a workspace file"
     if path.name in OWN_FILES:
         return "it holds no meters by its name" if named else ""
-    full = absolute(path)
-    for folder, kind in ((workspace.rules, "rules"), (workspace.type_sheets, "types")):
+    own = ((workspace.rules, "rules"), (workspace.type_sheets, "type sheets"))
+    for folder, kind in own:
         if folder is not None and full.is_relative_to(folder):
             return f"it lies in the workspace's folder of {kind}" if named else ""
     if workspace.sites and site is None and not named:

@@ -160,7 +160,6 @@ KEYS = st.one_of(
     LINE_TEXT.map(lambda text: (text, double_quoted(text))),
     LINE_TEXT.map(lambda text: (text, single_quoted(text))),
 )
-ENTRY_LISTS = {"max_size": 4, "unique_by": lambda entry: entry[0][0]}
 
 
 def under(step: str | int, inner: Written) -> dict[Path, str]:

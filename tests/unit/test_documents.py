@@ -398,6 +398,29 @@ def test_bottomless_nesting_is_one_fault(levels: int, closed: bool) -> None:
     assert levels > 300 or fault.place.column == 51
 
 
+@pytest.mark.parametrize("text", ["? " * 5_000, "? a\n: " + "? " * 5_000, "{" * 400])
+def test_bottomless_keys_are_refused(text: str) -> None:
+    """Keys in keys in keys are refused at the first, and end the reading."""
+    reading = read(text)
+    assert reading.documents == ()
+    assert reading.faults[-1].advice == "Write the file with fewer levels."
+
+
+@pytest.mark.parametrize("inner", ["[", "- "])
+def test_bottomless_nesting_behind_a_type_mark_is_told(inner: str) -> None:
+    """A value that is refused already is told to be too deep where reading ends."""
+    first, second = read("!x\n" + inner * 400).faults
+    assert first.kind == "type-mark-absent"
+    assert "level 101 of nesting" in second.problem
+
+
+def test_the_value_of_a_refused_key_is_not_read() -> None:
+    """What stands behind a refused key is passed over, as deep as it may be."""
+    assert values_of("? [a]\n: {b: 1, b: 2}\nc: 3\n") == [{"c": "3"}]
+    text = "".join(f"{' ' * level}? [a]\n{' ' * level}:\n" for level in range(40))
+    assert len(read(text).faults) == 1
+
+
 def test_bottomless_sections_are_one_fault() -> None:
     """Sections are bounded as lists are."""
     text = "".join("{a: " for _ in range(500))

@@ -119,6 +119,13 @@ SLIPS: list[tuple[str, tuple[int, int], str]] = [
     ("a: {b: 1 c: 2}", (1, 11), "A comma is missing"),
     ("a: }", (1, 4), "The bracket } closes nothing"),
     ("a: [1]]", (1, 7), "The bracket ] closes nothing"),
+    ("a: [1] b", (1, 8), "Text goes on behind the closing bracket"),
+    ("a: {b: 1}c: 2", (1, 10), "Text goes on behind the closing bracket"),
+    ("a: &x  '1}\nb: 2\n", (1, 8), "The quote ' is opened here and not closed."),
+    ("a: 'x\n---\nb: 'y'", (1, 4), "The quote ' is opened here and not closed"),
+    ("a: : b", (1, 4), "A second colon with a space behind it"),
+    ("a: &x 1\nb: *x\tc\n", (2, 6), "A tab stands in this line"),
+    ("'a': 1\nb: !<x", (2, 7), "This line doesn't fit"),
     ("a:1\nb: 2", (1, 2), "No space follows the colon"),
     ("a: 1\nb:2\nc: 3", (2, 2), "No space follows the colon"),
     ("a: 1\n\n# c:2\n- b:2\n", (4, 4), "No space follows the colon"),
@@ -164,11 +171,26 @@ def test_a_slip_is_told_by_its_look(
     assert fault.advice.endswith((".", "`."))
 
 
+def test_an_escape_in_a_later_line_is_no_open_quote() -> None:
+    """A backslash that stops the parser is not told as a quote left open."""
+    (fault,) = read_document(b'a: "x\n  \\s"\n', "m.yaml").faults
+    assert fault.place[:2] == ("m.yaml", 2)
+    assert fault.problem.startswith("A backslash in double quotes begins a code")
+
+
 def test_a_long_line_is_not_searched() -> None:
     """A line of more than 1000 characters gets the parser's words, in no time."""
     text = "a: b: " + '"' * 100_001
     (fault,) = read_document(text.encode(), "m.yaml").faults
     assert "the parser says" in fault.problem
+
+
+def test_an_open_quote_is_told_in_a_line_of_any_length() -> None:
+    """A quote that is never closed is told where it is opened."""
+    text = 'a: "' + "x" * 100_000
+    (fault,) = read_document(text.encode(), "m.yaml").faults
+    assert fault.place == Place("m.yaml", 1, 4)
+    assert "is opened here and not closed" in fault.problem
 
 
 @pytest.mark.parametrize(

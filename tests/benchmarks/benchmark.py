@@ -1,0 +1,138 @@
+"""Ratios of the full check to reading the same files by other means.
+
+`python tests/benchmarks/benchmark.py [COUNT]` makes COUNT (5 000) meter files from
+a sound one by varying its figures, some of them wrongly, and prints, as medians of
+several rounds in one process:
+
+- the full check over PyYAML's `CSafeLoader` merely loading the files;
+- the full check over a short script that loads with it and checks four things
+  with pint, as one would write it by hand.
+
+Times on a shared machine move; the ratios are taken round by round.
+"""
+
+from __future__ import annotations
+
+import random
+import statistics
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pint
+import yaml
+
+from configlint.check import check
+
+ROUNDS = 3
+TEMPLATE = (Path(__file__).parent / "meter.yaml").read_text(encoding="utf-8")
+
+
+def main(count: int) -> None:
+    """Make the files, time the three ways, print the ratios."""
+    with tempfile.TemporaryDirectory() as folder:
+        files = make_files(Path(folder), count)
+        size = sum(file.stat().st_size for file in files) / count
+        print(f"{count} files of {size:.0f} bytes on average, {ROUNDS} rounds")
+        report = check([Path(folder)])
+        print(f"findings per file: {len(report.findings) / count:.2f}")
+        ways = {
+            "check": lambda: check([Path(folder)]),
+            "load": lambda: load_all(files),
+            "script": lambda: script(files),
+        }
+        times = {name: [] for name in ways}
+        for _ in range(ROUNDS):
+            for name, way in ways.items():
+                times[name].append(timed(way))
+        for name, seconds in times.items():
+            each = 1e6 * statistics.median(seconds) / count
+            print(f"{name}: {each:.0f} microseconds a file")
+        for other, goal in (("load", 0.8), ("script", 0.15)):
+            pairs = zip(times["check"], times[other], strict=True)
+            ratio = statistics.median(mine / theirs for mine, theirs in pairs)
+            print(f"check / {other}: {ratio:.3f} (goal {goal})")
+
+
+def timed(way: Callable[[], object]) -> float:
+    """Give the seconds that a call takes."""
+    start = time.perf_counter()
+    way()
+    return time.perf_counter() - start
+
+
+def make_files(folder: Path, count: int) -> list[Path]:
+    """Write meter files that differ in size, range, pulse weight and serials."""
+    chance = random.Random(20456)
+    files = []
+    for number in range(count):
+        file = folder / f"FT-{number:05}.yaml"
+        file.write_text(_meter(chance, number), encoding="utf-8")
+        files.append(file)
+    return files
+
+
+def _meter(chance: random.Random, number: int) -> str:
+    size = chance.choice((50, 80, 100, 150, 200, 250, 300, 400))
+    area = 3.14159265 / 4 * (size / 1000) ** 2
+    span = float(f"{chance.uniform(2, 4) * area * 3600:.3g}")
+    factor = f"{chance.uniform(0.8, 1.3):.4f}"
+    weight = next(w for w in (1, 2, 5, 10, 20, 50, 100, 200) if w > span / 3.6 / 5)
+    receiver = span if chance.random() > 0.1 else float(f"{span / 3.6:.3g}")
+    values = {
+        "number": f"{number:05}",
+        "size": str(size),
+        "span": f"{span:g}",
+        "receiver": f"{receiver:g}",
+        "minimum": f"{span * 0.15:.3g}",
+        "normal": f"{span * 0.5:.3g}",
+        "maximum": f"{span * 0.8:.3g}",
+        "cutoff": f"{span * 0.01:.2g}",
+        "factor": factor,
+        "current": f"{chance.uniform(0.1, 0.3):.4f}",
+        "weight": str(weight),
+        "straight": f"{size / 1000 * 12:.2f}",
+        "behind": f"{size / 1000 * 6:.2f}",
+    }
+    text = TEMPLATE
+    for name, value in values.items():
+        text = text.replace(f"<{name}>", value)
+    return text
+
+
+def load_all(files: list[Path]) -> None:
+    """Load every file with the C loader and look at nothing."""
+    for file in files:
+        yaml.load(file.read_bytes(), Loader=yaml.CSafeLoader)
+
+
+def script(files: list[Path]) -> int:
+    """Check four things of every file, as a short script with pint would."""
+    units = pint.UnitRegistry()
+    units.define("US_gpm = gallon / minute")
+    wrong = 0
+    for file in files:
+        meter = yaml.load(file.read_bytes(), Loader=yaml.CSafeLoader)
+        span = amount(units, meter["current_output"]["upper_range_value"])
+        bore = amount(units, meter["sensor"]["bore"])
+        velocity = (span / (3.14159265 / 4 * bore**2)).to("m/s")
+        wrong += not 0.3 <= velocity.magnitude <= 10
+        factor = float(meter["transmitter"]["calibration_factor"])
+        wrong += not 0.5 <= factor <= 2
+        weight = amount(units, meter["pulse_output"]["pulse_weight"])
+        fastest = amount(units, meter["pulse_output"]["maximum_frequency"])
+        wrong += (span / weight).to("Hz") > fastest.to("Hz")
+        scale = amount(units, meter["receiver"]["analogue"]["upper_scale"])
+        wrong += abs((scale / span).to("dimensionless").magnitude - 1) > 1e-4
+    return wrong
+
+
+def amount(units: pint.UnitRegistry, text: str) -> pint.Quantity:
+    """Read an amount such as "250 m3/h", whose unit pint spells otherwise."""
+    return units.Quantity(text.replace("m3", "m**3"))
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else 5000)

@@ -1,0 +1,356 @@
+"""Laws of what rules know of a meter, its site and its type."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from pathlib import Path
+from typing import get_args
+
+import pytest
+
+from configlint.documents import Document, read_document
+from configlint.facts import Facts, declared_inputs, facts
+from configlint.kinds import Sort
+from configlint.meters import Meter, read_meters
+from configlint.type_sheets import TypeSheet, read_type_sheets
+from configlint.units import (
+    NONE,
+    Dimension,
+    Quantity,
+    dimension_named,
+    from_si,
+    parse_quantity,
+    unit_named,
+)
+from configlint.workspace_files import Convention
+
+HERE = Path(__file__).parent
+HEAD = "meter: FT-1\nprinciple: electromagnetic\n"
+
+
+@dataclass(frozen=True)
+class Site:
+    """A site as far as the facts know one."""
+
+    name: str = "North works"
+    mains_frequency: Quantity | None = None
+    unit_convention: str | None = None
+
+
+def document_of(text: str) -> Document:
+    """Read the one document of a text."""
+    (document,) = read_document(text.encode(), "m.yaml").documents
+    return document
+
+
+def meter_of(text: str) -> Meter:
+    """Read the one sound meter of a text."""
+    ((entry,), faults) = read_meters(document_of(text))
+    assert faults == ()
+    return entry.meter
+
+
+def facts_of(
+    text: str, site: Site | None = None, sheet: TypeSheet | None = None
+) -> Facts:
+    """Give the facts of a meter that needs no more than tag and principle."""
+    return facts(meter_of(HEAD + text), site, sheet)
+
+
+def sheet_of(text: str) -> TypeSheet:
+    """Read a type sheet."""
+    ((sheet,), faults) = read_type_sheets(document_of(text))
+    assert faults == ()
+    return sheet
+
+
+def full() -> Facts:
+    """Give the facts of a meter, site and type sheet that say everything."""
+    meter = meter_of((HERE / "full_meter.yaml").read_text("utf-8"))
+    sheet = sheet_of((HERE / "full_type_sheet.yaml").read_text("utf-8"))
+    site = Site("North works", parse_quantity("50 Hz"), "SI")
+    return facts(meter, site, sheet)
+
+
+def test_every_declared_path_is_present() -> None:
+    """The facts hold every declared path, however little a meter says."""
+    bare = facts_of("").values
+    assert bare.keys() == declared_inputs().keys()
+    assert full().values.keys() - bare.keys() == {"site_data.pump", "site_data.head"}
+
+
+def test_a_full_meter_leaves_nothing_missing() -> None:
+    """Every declared path can be given by a meter, its site or its type sheet."""
+    known = full()
+    missing = [
+        path
+        for path, value in known.values.items()
+        if value is None or (isinstance(value, float) and math.isnan(value))
+    ]
+    assert missing == []
+    assert known.causes == {}
+
+
+def test_what_is_given_is_written() -> None:
+    """Each given value is also held as written, except what no file writes itself."""
+    known = full()
+    silent = {
+        path
+        for path, each in declared_inputs().items()
+        if each.kind in (Sort.SECTION, Sort.PATHS, Sort.TEXTS)
+    }
+    assert known.values.keys() - known.written.keys() == silent
+
+
+def test_values_have_the_declared_kind() -> None:
+    """An amount is a float, a truth a bool and a text a text, as declared."""
+    python = {
+        Sort.TEXT: str,
+        Sort.TRUTH: bool,
+        Sort.DAY: float,
+        Sort.SECTION: bool,
+        Sort.PATHS: tuple,
+        Sort.TEXTS: tuple,
+    }
+    values = full().values
+    for path, each in declared_inputs().items():
+        kind = float if isinstance(each.kind, Dimension) else python[each.kind]
+        assert type(values[path]) is kind, path
+
+
+def test_missing_values_are_nan_or_none() -> None:
+    """A missing amount or day is NaN, a list is empty, any other missing is None."""
+    values = facts_of("").values
+    for path in ("sensor.bore", "records.as_left_on", "type_sheet.upstream_straight"):
+        value = values[path]
+        assert isinstance(value, float)
+        assert math.isnan(value)
+    for path in ("service", "installation.always_full", "totalizer", "site.name"):
+        assert values[path] is None
+    assert values["notation.open_gallons"] == ()
+    assert values["meter"] == "FT-1"
+
+
+def test_inputs_are_declared_with_kind_unit_and_choices() -> None:
+    """An input tells its kind, the unit it is shown in, its meaning and choices."""
+    inputs = declared_inputs()
+    assert inputs["sensor.bore"].kind == dimension_named("length")
+    assert inputs["sensor.bore"].unit == "mm"
+    assert inputs["totalizer.digits"].kind == NONE
+    assert inputs["current_output.upper_range_value"].kind == dimension_named(
+        "volume flow"
+    )
+    assert inputs["pulse_output.pulse_weight"].kind == dimension_named("volume")
+    assert inputs["transmitter.low_flow_cutoff"].kind == dimension_named("volume flow")
+    assert inputs["construction"].choices == ("separate", "integral")
+    assert inputs["records.as_left_on"].kind is Sort.DAY
+    assert inputs["receiver.bus"].kind is Sort.SECTION
+    assert inputs["type_sheet"].kind is Sort.TEXT
+    assert inputs["type_sheet.delivered.pulse_weight"].means == (
+        "Pulse weight as delivered"
+    )
+    assert "sensor" not in inputs
+    assert "site_data" not in inputs
+
+
+def test_inputs_are_shown_in_units_of_their_kind() -> None:
+    """The unit that an amount is shown in is known, and of the amount's kind."""
+    for path, each in declared_inputs().items():
+        assert each.path == path
+        assert each.means
+        if each.unit:
+            assert unit_named(each.unit).dimension == each.kind
+
+
+def test_the_site_is_declared_with_the_conventions_of_site_files() -> None:
+    """The unit conventions a rule may compare with are those a site file may name."""
+    _, mark = get_args(Convention)
+    assert declared_inputs()["site.unit_convention"].choices == mark.choices
+
+
+def test_amounts_are_in_si() -> None:
+    """Amounts are given in SI base units, and kept as written beside that."""
+    known = full()
+    assert known.values["sensor.bore"] == pytest.approx(0.1512)
+    assert known.values["process.temperature.maximum"] == pytest.approx(298.15)
+    assert known.values["current_output.upper_range_value"] == pytest.approx(250 / 3600)
+    assert str(known.written["sensor.bore"]) == "151.2 mm"
+    assert str(known.written["transmitter.calibration_factor"]) == "1.0230"
+    assert known.written["sensor.calibration.date"] == "2025-05-12"
+    assert known.written["transmitter.settings_locked"] == "true"
+    assert known.written["type_sheet.display.shows_total_when_delivered"] == "false"
+    assert known.values["site.mains_frequency"] == 50.0
+
+
+def test_days_differ_by_86400_seconds() -> None:
+    """Two days that follow each other are 86 400 s apart, over a leap day too."""
+    days = [
+        facts_of(f"records: {{as_left_on: {day}}}").values["records.as_left_on"]
+        for day in ("2024-02-28", "2024-02-29", "2024-03-01")
+    ]
+    first, second, third = (day for day in days if isinstance(day, float))
+    assert (second - first, third - second) == (86_400.0, 86_400.0)
+
+
+def test_sections_tell_whether_they_are_used() -> None:
+    """A section is True when written, False when said to be not used, else None."""
+    known = facts_of("totalizer: not used\npulse_output: {}\n")
+    assert known.values["totalizer"] is False
+    assert known.written["totalizer"] == "not used"
+    assert known.values["pulse_output"] is True
+    assert known.values["current_output"] is None
+    assert "pulse_output" not in known.written
+
+
+def test_a_velocity_becomes_a_flow_by_the_bore() -> None:
+    """10 m/s in a bore of 100 mm is 282.7 m3/h, and 78.54 l/s (computed by hand)."""
+    known = facts_of(
+        "sensor: {bore: 100 mm}\ncurrent_output: {upper_range_value: 10 m/s}\n"
+    )
+    flow = known.values["current_output.upper_range_value"]
+    assert isinstance(flow, float)
+    assert from_si(flow, unit_named("m3/h")) == pytest.approx(282.743, rel=1e-5)
+    assert from_si(flow, unit_named("l/s")) == pytest.approx(78.5398, rel=1e-5)
+    assert str(known.written["current_output.upper_range_value"]) == "10 m/s"
+    assert known.values["notation.velocity_values"] == (
+        "current_output.upper_range_value",
+    )
+
+
+def test_a_mass_becomes_a_volume_by_the_density() -> None:
+    """36 t/h at 1000 kg/m3 is 10 l/s, and 10 kg a pulse is 10 l (by hand)."""
+    known = facts_of(
+        "process: {density: 1000 kg/m3}\ncurrent_output: {upper_range_value: 36 t/h}\n"
+        "pulse_output: {pulse_weight: 10 kg}\n"
+        "totalizer: {unit: kg}\nsite_data: {stock: 5 kg}\n"
+    )
+    assert known.values["current_output.upper_range_value"] == pytest.approx(0.010)
+    assert known.values["pulse_output.pulse_weight"] == pytest.approx(0.010)
+    assert known.values["site_data.stock"] == 5.0
+    assert known.values["notation.mass_values"] == (
+        "current_output.upper_range_value",
+        "pulse_output.pulse_weight",
+        "totalizer.unit",
+    )
+
+
+def test_a_ratio_becomes_a_flow_by_the_range() -> None:
+    """A cut-off of 1 % of 10 m/s in 100 mm is 1 % of 282.7 m3/h, in any order."""
+    known = facts_of(
+        "transmitter: {low_flow_cutoff: 1 %}\nsensor: {bore: 100 mm}\n"
+        "current_output: {upper_range_value: 10 m/s}\n"
+    )
+    flow = known.values["transmitter.low_flow_cutoff"]
+    assert isinstance(flow, float)
+    assert from_si(flow, unit_named("m3/h")) == pytest.approx(2.82743, rel=1e-5)
+    assert known.causes == {}
+
+
+CAUSES = (
+    ("current_output: {upper_range_value: 3 m/s}", "sensor.bore"),
+    ("current_output: {upper_range_value: 3 t/h}", "process.density"),
+    ("pulse_output: {pulse_weight: 3 kg}", "process.density"),
+    ("transmitter: {low_flow_cutoff: 1 %}", "current_output.upper_range_value"),
+)
+
+
+@pytest.mark.parametrize(("text", "cause"), CAUSES)
+def test_what_can_not_be_turned_names_its_cause(text: str, cause: str) -> None:
+    """An amount that can't become a volume flow is missing and names what it needs."""
+    known = facts_of(text)
+    ((path, found),) = known.causes.items()
+    assert found == cause
+    value = known.values[path]
+    assert isinstance(value, float)
+    assert math.isnan(value)
+    assert path in known.written
+
+
+def test_a_cause_is_named_through_the_range() -> None:
+    """A ratio of a range in velocity needs the bore, which is then named for both."""
+    known = facts_of(
+        "transmitter: {low_flow_cutoff: 1 %}\n"
+        "current_output: {upper_range_value: 3 m/s}\n"
+    )
+    assert known.causes == {
+        "transmitter.low_flow_cutoff": "sensor.bore",
+        "current_output.upper_range_value": "sensor.bore",
+    }
+
+
+@pytest.mark.parametrize("zero", ["0 m/s", "0 kg/h", "0 m3/h"])
+def test_nothing_needs_no_bore_and_no_density(zero: str) -> None:
+    """A flow of zero is zero in every notation, though bore and density be missing."""
+    known = facts_of(f"current_output: {{lower_range_value: {zero}}}")
+    assert known.values["current_output.lower_range_value"] == 0.0
+    assert known.causes == {}
+
+
+def test_open_spellings_are_listed_by_what_is_open() -> None:
+    """Bare gallons and bare barrels are listed by path, in values and in units."""
+    known = facts_of(
+        "transmitter: {display: {flow_unit: gpm, total_unit: US_gal}}\n"
+        "current_output: {upper_range_value: 9 bbl/d}\n"
+        "process: {density: 8 lb/gal}\nsite_data: {tank: 900 gal}\n"
+    )
+    assert known.values["notation.open_gallons"] == (
+        "transmitter.display.flow_unit",
+        "process.density",
+        "site_data.tank",
+    )
+    assert known.values["notation.open_barrels"] == (
+        "current_output.upper_range_value",
+    )
+
+
+SYSTEMS = (
+    ("totalizer: {digits: 7}", None, ()),
+    ("sensor: {bore: 80 mm}", None, ("SI",)),
+    ("totalizer: {unit: US_gal}", None, ("US",)),
+    ("sensor: {bore: 3 in}", None, ("US",)),
+    ("sensor: {bore: 3 in}", "imperial", ("imperial",)),
+    ("sensor: {bore: 3 in}", "SI", ("US",)),
+    ("sensor: {bore: 3 in}\ntotalizer: {unit: imp_gal}", None, ("imperial",)),
+    ("sensor: {bore: 3 in}\ntotalizer: {unit: US_gal}", "imperial", ("US",)),
+    ("sensor: {bore: 3 mm}\ntotalizer: {unit: US_gal}", None, ("SI", "US")),
+)
+
+
+@pytest.mark.parametrize(("text", "convention", "systems"), SYSTEMS)
+def test_the_systems_of_units_in_use_are_named(
+    text: str, convention: str | None, systems: tuple[str, ...]
+) -> None:
+    """The systems in use are named; what US and imperial share belongs to either."""
+    known = facts_of(text, Site(unit_convention=convention))
+    assert known.values["notation.unit_systems"] == systems
+
+
+def test_a_type_sheet_says_nothing_of_the_meters_notation() -> None:
+    """The units of a type sheet are turned by the meter's bore, but not noted."""
+    sheet = sheet_of("{type_sheet: a, delivered: {upper_range_value: 10 ft/s}}")
+    known = facts_of("sensor: {bore: 100 mm}", sheet=sheet)
+    flow = known.values["type_sheet.delivered.upper_range_value"]
+    assert flow == pytest.approx(10 * 0.3048 * math.pi / 4 * 0.01)
+    assert known.values["notation.unit_systems"] == ("SI",)
+    assert known.values["notation.velocity_values"] == ()
+    assert known.values["type_sheet.type_sheet"] == "a"
+
+
+def test_a_site_gives_what_it_knows() -> None:
+    """A site without mains frequency and convention gives its name alone."""
+    known = facts_of("", Site("South"))
+    assert known.values["site.name"] == "South"
+    assert known.values["site.unit_convention"] is None
+    assert known.written == {
+        "meter": "FT-1",
+        "principle": "electromagnetic",
+        "site.name": "South",
+    }
+
+
+def test_the_facts_of_two_meters_are_apart() -> None:
+    """What one meter says never shows in the facts of the next."""
+    facts_of("sensor: {bore: 80 mm}\ntotalizer: not used\nsite_data: {a: b}")
+    assert facts_of("").values.keys() == declared_inputs().keys()
+    assert facts_of("").values["totalizer"] is None
