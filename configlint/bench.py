@@ -22,7 +22,6 @@ from configlint.findings import (
     fault_finding,
     locate,
     outcome_finding,
-    shown_paths,
 )
 from configlint.ledger import Ledger
 from configlint.meters import MeterEntry, read_meters
@@ -77,7 +76,7 @@ class Bench:
         self.across_paths = frozenset(
             path
             for rule in self.book.across_rules
-            for path in shown_paths(rule, self.book)
+            for path in self.book.shown[rule.id]
         )
         self.ledger = Ledger(self.book)
         self.cards: list[_Card] = []

@@ -103,6 +103,10 @@ class Judge:
             )
             for rule in book.meter_rules
         ]
+        self.scopes = {
+            rule.id: book.scope.with_limits(rule.limit_kinds)
+            for rule in book.meter_rules
+        }
 
     def judge(self, derived: Derived) -> list[Outcome]:
         """Give one outcome for every rule."""
@@ -112,29 +116,34 @@ class Judge:
             asked = applies(values, written, limits)
             if asked is False:
                 outcomes.append(not_applicable)
-            elif asked and accept(values, written, limits):
+                continue
+            accepted = accept(values, written, limits)
+            if asked and accepted:
                 outcomes.append(conforms)
+                continue
+            seen = Values(values, written, limits)
+            if asked and accepted is False:
+                room = margin(rule.accept.tree, self.scopes[rule.id], seen)
+                outcomes.append(Outcome(rule, NONCONFORMING, (), room))
             else:
-                outcomes.append(self.explain(rule, derived, limits))
+                missing = self.missing(rule, derived, seen, asked, accepted)
+                outcomes.append(Outcome(rule, NOT_ASSESSED, missing))
         return outcomes
 
-    def explain(
-        self, rule: MeterRule, derived: Derived, limits: Mapping[str, float]
-    ) -> Outcome:
-        """Say why a rule that is asked does not hold, or can't be assessed."""
-        seen = Values(derived.values, derived.written, limits)
-        scope = self.book.scope.with_limits(rule.limit_kinds)
-        trees = [rule.accept.tree]
-        if rule.applies is not None:
+    def missing(
+        self,
+        rule: MeterRule,
+        derived: Derived,
+        seen: Values,
+        asked: bool | None,
+        accepted: bool | None,
+    ) -> tuple[str, ...]:
+        """Name the inputs that leave a rule's condition or its question undecided."""
+        trees = [rule.accept.tree] if accepted is None else []
+        if asked is None and rule.applies is not None:
             trees.append(rule.applies.tree)
-        truths = [evaluate(tree, scope, seen) for tree in trees]
-        if truths[0] is False and None not in truths:
-            return Outcome(rule, NONCONFORMING, (), margin(trees[0], scope, seen))
-        causes = Causes(scope, seen, derived.causes, self.quantities)
-        open_trees = [
-            tree for tree, truth in zip(trees, truths, strict=True) if truth is None
-        ]
-        return Outcome(rule, NOT_ASSESSED, causes.of(open_trees))
+        causes = Causes(self.scopes[rule.id], seen, derived.causes, self.quantities)
+        return causes.of(trees)
 
 
 def _always(*_: Any) -> bool:
@@ -185,14 +194,22 @@ class Causes:
         return {f"{node.table}[{key}].{node.column}"} if is_missing(value) else set()
 
     def _applied(self, node: Apply) -> set[str]:
-        if not is_missing(evaluate(node, self.scope, self.values)):
+        if node.symbol in NEVER_UNDECIDED:
             return set()
         parts = node.operands
         if node.symbol == "if":
             condition = evaluate(parts[0], self.scope, self.values)
             if condition is not None:
                 parts = parts[1:2] if condition else parts[2:]
-        return set().union(*(self._missing(part) for part in parts))
+        missing = set().union(*(self._missing(part) for part in parts))
+        if missing and node.symbol in DECIDED_BY_PARTS:
+            settled = evaluate(node, self.scope, self.values) is not None
+            return set() if settled else missing
+        return missing
+
+
+NEVER_UNDECIDED = frozenset({"given", "count"})
+DECIDED_BY_PARTS = frozenset({"and", "or"})
 
 
 def margin(node: Node, scope: Scope, values: Values) -> float | None:

@@ -94,7 +94,10 @@ def _flat(described: JsonSchemaValue) -> JsonSchemaValue:
 class Model(BaseModel):
     """A section of a file: frozen, strict, and closed to unknown keys."""
 
-    model_config = ConfigDict(frozen=True, strict=True, extra="forbid")
+    # Built when first used, since no run needs all of the models.
+    model_config = ConfigDict(
+        frozen=True, strict=True, extra="forbid", defer_build=True
+    )
 
     missing_kind: ClassVar[str] = "value-well-formed"
     """The reading rule that a missing required key breaks."""

@@ -16,7 +16,6 @@ from configlint.compiler import Values
 from configlint.documents import Document
 from configlint.engine import NONCONFORMING, Derived, Outcome
 from configlint.errors import Fault, Path, Place, pointer
-from configlint.formula import Name, Node, children
 from configlint.operators import is_missing
 from configlint.rules import (
     AcrossRule,
@@ -38,7 +37,6 @@ __all__ = [
     "in_order",
     "locate",
     "outcome_finding",
-    "shown_paths",
 ]
 
 CATEGORIES = ("A", "B", "C")
@@ -104,7 +102,7 @@ def outcome_finding(
     rule = outcome.rule
     seen = Values(derived.values, derived.written)
     texts = {name: limit.text for name, limit in limits.items()}
-    used = shown_paths(rule, book)
+    used = book.shown[rule.id]
     return Finding(
         fingerprint=_fingerprint(subject, rule.id, ""),
         subject=subject,
@@ -169,49 +167,14 @@ def locate(
     """
     listed = [
         path
-        for value in (derived.values.get(name) for name in _paths_of(rule))
+        for value in (derived.values.get(name) for name in rule.reads)
         if isinstance(value, tuple)
         for path in value
     ]
-    candidates = [*listed, *rule.settings, *_paths_of(rule)]
+    candidates = [*listed, *rule.settings, *rule.reads]
     chosen = next((path for path in candidates if path in derived.written), None)
     path = (*prefix, *(chosen or candidates[0]).split("."))
     return Located(document.place(path), pointer(path))
-
-
-def _paths_of(rule: MeterRule | AcrossRule) -> list[str]:
-    if isinstance(rule, AcrossRule):
-        return [rule.same, *([rule.agree] if rule.agree else [])]
-    return list(dict.fromkeys(_names(rule.accept.tree)))
-
-
-def _names(node: Node) -> Iterator[str]:
-    if isinstance(node, Name):
-        yield node.path
-    for child in children(node):
-        yield from _names(child)
-
-
-def shown_paths(rule: MeterRule | AcrossRule, book: RuleBook) -> tuple[str, ...]:
-    """The inputs and quantities that a finding of the rule lists with values.
-
-    These are the ones the rule itself names and those its text shows, and below
-    them whatever the named quantities are computed from.
-    """
-    quantities = book.quantity_of
-    waiting = [*_paths_of(rule), *rule.finding.paths]
-    shown: dict[str, None] = {}
-    while waiting:
-        path = waiting.pop(0)
-        if path in shown or path not in book.scope.names:
-            continue
-        shown[path] = None
-        if path in quantities:
-            quantity = quantities[path]
-            waiting += _names(quantity.formula.tree)
-            if quantity.fallback is not None:
-                waiting += _names(quantity.fallback.tree)
-    return tuple(shown)
 
 
 def _shown(

@@ -165,8 +165,9 @@ class _Parser:
                 warnings.simplefilter("ignore")
                 return ast.parse(self.covered.strip(), mode="eval").body
         except SyntaxError as error:
-            column = self.indent + max(0, (error.offset or 1) - 1)
-            column = min(column, len(self.text) - 1)
+            # Where the text breaks off Python gives no column, or one behind it.
+            last = len(self.text.rstrip()) - 1
+            column = min(self.indent + error.offset - 1, last) if error.offset else last
             raise self.error(
                 Span(column, column + 1),
                 "the formula breaks off or goes wrong here",

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from configlint.compiler import Formula, Scope
 from configlint.errors import Place
+from configlint.formula import names
 from configlint.kinds import Kind
 from configlint.rule_files import BasisModel, ProofModel
 from configlint.templates import Template
@@ -64,7 +66,7 @@ class ReadingRule:
     remedy: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class _JudgedRule:
     id: str
     ruleset: str
@@ -79,12 +81,17 @@ class _JudgedRule:
     place: Place
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class MeterRule(_JudgedRule):
     """A rule about one meter: a truth that must hold, with named limits."""
 
     accept: Formula
     limits: Mapping[str, Limit] = field(default_factory=dict)
+
+    @cached_property
+    def reads(self) -> tuple[str, ...]:
+        """The values that the condition names, in the order it names them."""
+        return tuple(dict.fromkeys(names(self.accept.tree)))
 
     @property
     def limit_values(self) -> dict[str, float]:
@@ -97,13 +104,18 @@ class MeterRule(_JudgedRule):
         return {name: limit.kind for name, limit in self.limits.items()}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class AcrossRule(_JudgedRule):
     """A rule about meters that share a value, over a site or a whole run."""
 
     scope: str
     same: str
     agree: str
+
+    @property
+    def reads(self) -> tuple[str, ...]:
+        """The values that are compared over the meters."""
+        return (self.same, self.agree) if self.agree else (self.same,)
 
 
 AnyRule = MeterRule | AcrossRule | ReadingRule
@@ -128,7 +140,7 @@ class SoundMeter:
     type_sheet: Mapping[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class RuleBook:
     """Everything rules are judged by, in the order it is computed."""
 
@@ -142,10 +154,36 @@ class RuleBook:
     type_sheets: Mapping[str, TypeSheet]
     sound_meters: Mapping[str, SoundMeter]
 
-    @property
+    @cached_property
     def quantity_of(self) -> dict[str, DerivedQuantity]:
         """The derived quantities by name."""
         return {quantity.name: quantity for quantity in self.quantities}
+
+    @cached_property
+    def shown(self) -> dict[str, tuple[str, ...]]:
+        """By rule, the inputs and quantities that its findings list with values.
+
+        These are the ones the rule itself names and those its text shows, and
+        below them whatever the named quantities are computed from.
+        """
+        judged = (*self.meter_rules, *self.across_rules)
+        return {
+            rule.id: self._below([*rule.reads, *rule.finding.paths]) for rule in judged
+        }
+
+    def _below(self, waiting: list[str]) -> tuple[str, ...]:
+        found: dict[str, None] = {}
+        while waiting:
+            path = waiting.pop(0)
+            if path in found or path not in self.scope.names:
+                continue
+            found[path] = None
+            quantity = self.quantity_of.get(path)
+            if quantity is not None:
+                waiting += names(quantity.formula.tree)
+                if quantity.fallback is not None:
+                    waiting += names(quantity.fallback.tree)
+        return tuple(found)
 
     @property
     def all_rules(self) -> tuple[AnyRule, ...]:

@@ -2,9 +2,9 @@
 
 Every field's title says what it is, for messages, editors and the rules. What is
 written empty is as good as not written.
-"""
 
-from __future__ import annotations
+Models need their annotations as types, so these are not put off to be text first.
+"""
 
 import datetime
 from typing import Annotated

@@ -1,7 +1,5 @@
 """Type sheets: the limits and delivered settings of one type of device, as data."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 from pydantic import Field

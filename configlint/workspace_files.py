@@ -1,7 +1,5 @@
 """The shape of a workspace's own files: `configlint.yaml` and `site.yaml`."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 from pydantic import Field

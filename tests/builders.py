@@ -1,0 +1,130 @@
+"""Small builders of what many tests start from: documents, meters, rule books."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from configlint.compiler import Scope
+from configlint.documents import Document, read_document
+from configlint.engine import Derived, derive
+from configlint.facts import Facts, facts
+from configlint.kinds import Kind, Sort
+from configlint.meters import read_meters
+from configlint.rule_book import load_rule_book
+from configlint.rules import RuleBook
+from configlint.sites import Site
+from configlint.tables import Column, Table
+from configlint.units import NONE, dimension_named
+
+VELOCITY = dimension_named("velocity")
+LENGTH = dimension_named("length")
+FLOW = dimension_named("volume flow")
+TIME = dimension_named("time")
+
+SOUND_METER = """\
+sound: separate
+meter:
+  meter: FT-1
+  principle: electromagnetic
+  sensor: {bore: 100 mm, nominal_size: DN 100, lining: hard rubber}
+  transmitter: {damping: 3 s}
+  current_output: {lower_range_value: 0 m3/h, upper_range_value: 100 m3/h}
+  receiver: {bus: not used}
+site: {mains_frequency: 50 Hz}
+type_sheet: {upstream_straight: "5"}
+"""
+
+SIZES = """\
+table: sizes
+means: Bores of nominal sizes
+columns:
+  bore: {means: The bore, unit: mm}
+  word: {means: The size in a word}
+rows:
+  DN 100: {also: [NPS 4], values: {bore: 100 mm, word: small}, source: Invented}
+  DN 200: {values: {word: large}, source: Invented}
+"""
+
+
+def make_document(text: str, file: str = "made.yaml") -> Document:
+    """Read the first document of a text."""
+    return read_document(text.encode(), file).documents[0]
+
+
+def make_scope(limits: Mapping[str, Kind] | None = None) -> Scope:
+    """Make a scope with values of every kind, and the table `sizes`."""
+    names: dict[str, Kind] = {
+        "v": VELOCITY,
+        "w": VELOCITY,
+        "d": LENGTH,
+        "pipe.bore": LENGTH,
+        "n": NONE,
+        "m": NONE,
+        "day": Sort.DAY,
+        "other_day": Sort.DAY,
+        "tag": Sort.TEXT,
+        "duty": Sort.TEXT,
+        "flag": Sort.TRUTH,
+        "other_flag": Sort.TRUTH,
+        "output": Sort.SECTION,
+        "places": Sort.PATHS,
+        "systems": Sort.TEXTS,
+    }
+    tables = {"sizes": make_table()}
+    return Scope(names, limits or {}, tables, {"duty": ("water", "slurry")})
+
+
+def make_table() -> Table:
+    """Make a table with an amount and a text, both open in one row."""
+    columns = {
+        "bore": Column(LENGTH, "mm", "The bore"),
+        "word": Column(Sort.TEXT, "", "The size in a word"),
+    }
+    empty: dict[str, Any] = {name: each.missing for name, each in columns.items()}
+    rows = {"DN 100": {"bore": 0.1, "word": "small"}, "DN 200": empty}
+    return Table("sizes", "Bores", columns, rows, {}, empty)
+
+
+def make_facts(changes: Mapping[str, str] | None = None, site: str = "north") -> Facts:
+    """Make the facts of a bare meter, with the values written at some paths."""
+    meter: dict[str, Any] = {"meter": "FT-1", "principle": "electromagnetic"}
+    for path, text in (changes or {}).items():
+        *way, last = path.split(".")
+        part = meter
+        for step in way:
+            part = part.setdefault(step, {})
+        part[last] = text
+    entries, faults = read_meters(replace(make_document("{}"), value=meter))
+    assert faults == ()
+    return facts(entries[0].meter, Site(site, Path()), None)
+
+
+def make_derived(book: RuleBook, changes: Mapping[str, str] | None = None) -> Derived:
+    """Make a bare meter's facts, with the quantities of a book."""
+    return derive(book, make_facts(changes))
+
+
+def write_folder(folder: Path, rules: str, **others: str) -> Path:
+    """Write a folder of rules with the sound meter and the table `sizes`.
+
+    `others` are further files of rules by their names.
+    """
+    files = {
+        "rules.yaml": rules,
+        "sound/separate.yaml": SOUND_METER,
+        "tables/sizes.yaml": SIZES,
+        **{f"{name}.yaml": text for name, text in others.items()},
+    }
+    for name, text in files.items():
+        file = folder / name
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_text(text, "utf-8")
+    return folder
+
+
+def make_book(folder: Path, rules: str, **others: str) -> RuleBook:
+    """Write a folder of rules and load it."""
+    return load_rule_book(write_folder(folder, rules, **others))
