@@ -9,8 +9,8 @@ from itertools import chain
 from pathlib import Path
 
 from configlint.bench import Bench
-from configlint.findings import in_order
-from configlint.report import Report
+from configlint.findings import Subject, in_order
+from configlint.report import MeterResult, Report
 from configlint.workspace import find_sources
 
 __all__ = ["check"]
@@ -38,11 +38,16 @@ def check(
     closed = [bench.close() for bench in benches.values()]
     return Report(
         tuple(dict.fromkeys(chain(*(each.editions for each in benches.values())))),
-        tuple(sorted(chain(*(results for results, _ in closed)))),
+        tuple(sorted(chain(*(results for results, _ in closed)), key=_subject)),
         in_order(chain(*(findings for _, findings in closed))),
         len(sources.files),
         sources.left_out,
     )
+
+
+def _subject(result: MeterResult) -> Subject:
+    """What a result is about; two meters of one tag keep the order of the file."""
+    return result.subject
 
 
 @contextmanager

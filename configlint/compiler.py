@@ -36,6 +36,7 @@ from configlint.units import unit_named
 __all__ = [
     "CONSTANTS",
     "Formula",
+    "Function",
     "Scope",
     "Values",
     "compile_tree",

@@ -11,9 +11,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from configlint.compiler import CONSTANTS, Scope, Values, evaluate
+from configlint.compiler import CONSTANTS, Function, Scope, Values, evaluate
 from configlint.facts import Facts
-from configlint.formula import Apply, LookUp, Name, Node, Number, children
+from configlint.formula import Apply, LookUp, Name, Node, Number, children, names
 from configlint.operators import is_missing
 from configlint.rules import AcrossRule, DerivedQuantity, MeterRule, RuleBook
 
@@ -92,17 +92,27 @@ class Judge:
     ) -> None:
         self.book = book
         self.quantities = book.quantity_of
-        self.plan = [
-            (
-                rule,
-                rule.applies.function if rule.applies else _always,
-                rule.accept.function,
-                {**rule.limit_values, **(changed or {}).get(rule.id, {})},
-                Outcome(rule, CONFORMS),
-                Outcome(rule, NOT_APPLICABLE),
+        # Rules share few conditions, so each condition is asked but once a meter.
+        places: dict[str, int] = {}
+        self.conditions: list[tuple[Function, Mapping[str, float]]] = []
+        self.plan = []
+        for rule in book.meter_rules:
+            limits = {**rule.limit_values, **(changed or {}).get(rule.id, {})}
+            key = _condition_key(rule)
+            if key not in places:
+                places[key] = len(places)
+                condition = rule.applies.function if rule.applies else _always
+                self.conditions.append((condition, limits))
+            self.plan.append(
+                (
+                    rule,
+                    places[key],
+                    rule.accept.function,
+                    limits,
+                    Outcome(rule, CONFORMS),
+                    Outcome(rule, NOT_APPLICABLE),
+                )
             )
-            for rule in book.meter_rules
-        ]
         self.scopes = {
             rule.id: book.scope.with_limits(rule.limit_kinds)
             for rule in book.meter_rules
@@ -112,8 +122,9 @@ class Judge:
         """Give one outcome for every rule."""
         values, written = derived.values, derived.written
         outcomes = []
-        for rule, applies, accept, limits, conforms, not_applicable in self.plan:
-            asked = applies(values, written, limits)
+        answers = [ask(values, written, limits) for ask, limits in self.conditions]
+        for rule, place, accept, limits, conforms, not_applicable in self.plan:
+            asked = answers[place]
             if asked is False:
                 outcomes.append(not_applicable)
                 continue
@@ -144,6 +155,14 @@ class Judge:
             trees.append(rule.applies.tree)
         causes = Causes(self.scopes[rule.id], seen, derived.causes, self.quantities)
         return causes.of(trees)
+
+
+def _condition_key(rule: MeterRule) -> str:
+    """A text that is the same for rules whose conditions always agree."""
+    if rule.applies is None:
+        return ""
+    own = not rule.limits.keys().isdisjoint(names(rule.applies.tree))
+    return f"{rule.applies.text}\n{rule.id}" if own else rule.applies.text
 
 
 def _always(*_: Any) -> bool:

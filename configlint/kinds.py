@@ -47,4 +47,5 @@ def kind_name(kind: Kind) -> str:
     """Name a kind in a message, for example "a velocity" or "a text"."""
     if isinstance(kind, Sort):
         return kind.value
-    return f"a {dimension_name(kind)}"
+    name = dimension_name(kind)
+    return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"

@@ -28,7 +28,7 @@ from configlint.units import Quantity
 
 __all__ = ["Ledger"]
 
-Key = tuple[str, Any]
+Key = tuple[Any, ...]
 
 
 class Ledger:
@@ -51,7 +51,8 @@ class Ledger:
             if outcome is not None:
                 outcomes.append(outcome)
                 continue
-            key = (site if rule.scope == "site" else "", _figure(rule.same, derived))
+            where = site if rule.scope == "site" else ""
+            key = (where, *(_figure(path, derived) for path in rule.same))
             agreed = _figure(rule.agree, derived) if rule.agree else meter
             self.groups[rule.id][key].append((meter, agreed))
 
@@ -65,8 +66,7 @@ class Ledger:
                 return Outcome(rule, NOT_APPLICABLE)
             if applies is None:
                 undecided.append(rule.applies.tree)
-        compared = [rule.same, rule.agree] if rule.agree else [rule.same]
-        missing = [path for path in compared if is_missing(values[path])]
+        missing = [path for path in rule.reads if is_missing(values[path])]
         undecided += [Name(path, Span(0, 0)) for path in missing]
         if not undecided:
             return None

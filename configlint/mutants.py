@@ -129,7 +129,10 @@ def across_mutants(rule: AcrossRule, scope: Scope) -> Iterator[tuple[str, Across
     """Give every changed form of a rule across meters, with what was changed."""
     other = "site" if rule.scope == "all sites" else "all sites"
     yield f"scope turned to {other}", replace(rule, scope=other)
-    yield "never found", replace(rule, agree=rule.same)
+    yield "never found", replace(rule, agree=rule.same[0])
+    for path in rule.same if len(rule.same) > 1 else ():
+        fewer = tuple(each for each in rule.same if each != path)
+        yield f"{path} no longer compared", replace(rule, same=fewer)
     if rule.agree:
         yield "agreement taken away", replace(rule, agree="")
     if rule.applies is not None:

@@ -308,6 +308,7 @@ class _Parser:
     def logic(self, node: ast.BoolOp, depth: int) -> Node:
         symbol = "and" if isinstance(node.op, ast.And) else "or"
         parts = tuple(self.node(part, depth) for part in node.values)
+        self.check_operands(OPERATORS[symbol], parts, self.span(node))
         return Apply(symbol, parts, self.span(node))
 
     def comparison(self, node: ast.Compare, depth: int) -> Node:

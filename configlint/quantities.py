@@ -47,6 +47,7 @@ def _written(binder: Binder) -> Written:
                     f"The name {name!r} is taken or is no plain name.",
                     "Give the quantity another name, of letters, digits and "
                     "underscores.",
+                    at_key=True,
                 )
             else:
                 written[name] = (document, model)
@@ -100,7 +101,8 @@ def _bound(
         fallback = binder.formula(document, inner, model.fallback.formula, scope)
         note = model.fallback.note
     kind = _kind(model, formula)
-    binder.kinds[name] = kind
+    # Where formula and unit differ, what uses the quantity is checked by the formula.
+    binder.kinds[name] = kind if formula is None else formula.kind
     binder.units[name] = unit = model.unit or ""
     for part, found in (("formula", formula), ("fallback", fallback)):
         if found is not None and found.kind != kind:

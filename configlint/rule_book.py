@@ -86,7 +86,8 @@ def _check_ids(shelf: Shelf) -> None:
         for part, name in (*judging, *reading):
             if name in seen:
                 problem = f"There is another rule {name!r}."
-                shelf.fault(document, (part, name), problem, "Give it another id.")
+                advice = "Give it another id."
+                shelf.fault(document, (part, name), problem, advice, at_key=True)
             seen.add(name)
 
 
@@ -135,7 +136,8 @@ class _RuleBinder:
         kinds = {limit.name: limit.kind for limit in limits.values()}
         accept = self.truth("accept", model.accept, kinds)
         applies = self.truth("applies", model.applies, kinds)
-        self.check_limits(limits, accept, applies)
+        if model.across is None:
+            self.check_limits(limits, accept, applies)
         shared: dict[str, Any] = {
             "id": name,
             "ruleset": ruleset,
@@ -159,8 +161,10 @@ class _RuleBinder:
         return AcrossRule(scope=scope, same=same, agree=agree, **shared)
 
     def fault(self, below: Path, problem: str, advice: str) -> None:
+        """Note a fault of a part of the rule, or of the rule as a whole."""
         path = (*self.path, *below)
-        self.binder.shelf.fault(self.document, path, problem, advice)
+        shelf = self.binder.shelf
+        shelf.fault(self.document, path, problem, advice, at_key=not below)
 
     def truth(
         self, key: str, text: str | None, limits: Mapping[str, Kind]
@@ -194,7 +198,10 @@ class _RuleBinder:
         ]
         across = self.model.across
         if across is not None:
-            named.append((("across", "same"), across.same))
+            named += [
+                (("across", "same", position), name)
+                for position, name in enumerate(across.same)
+            ]
             if across.agree is not None:
                 named.append((("across", "agree"), across.agree))
         for below, name in named:

@@ -66,7 +66,10 @@ class AcrossModel(Model):
     """
 
     scope: Annotated[str, Choice("site", "all sites")] = Field(title="Meters compared")
-    same: Words = Field(title="The value that brings meters together")
+    same: tuple[Words, ...] = Field(
+        title="The values that bring meters together, all of them the same",
+        min_length=1,
+    )
     agree: Words | None = Field(None, title="The value they must then share too")
 
 

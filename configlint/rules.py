@@ -109,13 +109,13 @@ class AcrossRule(_JudgedRule):
     """A rule about meters that share a value, over a site or a whole run."""
 
     scope: str
-    same: str
+    same: tuple[str, ...]
     agree: str
 
     @property
     def reads(self) -> tuple[str, ...]:
         """The values that are compared over the meters."""
-        return (self.same, self.agree) if self.agree else (self.same,)
+        return (*self.same, self.agree) if self.agree else self.same
 
 
 AnyRule = MeterRule | AcrossRule | ReadingRule

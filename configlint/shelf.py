@@ -145,11 +145,17 @@ class Shelf:
                 "Give each a name of its own.",
             )
 
-    def fault(self, document: Document, path: Path, problem: str, advice: str) -> None:
-        """Note a fault at a path of a document."""
-        self.faults.append(
-            Fault(RULE_FAULT, document.place(path), problem, advice, path)
-        )
+    def fault(
+        self,
+        document: Document,
+        path: Path,
+        problem: str,
+        advice: str,
+        at_key: bool = False,
+    ) -> None:
+        """Note a fault of the value at a path of a document, or of its key."""
+        place = document.key_place(path) if at_key else document.place(path)
+        self.faults.append(Fault(RULE_FAULT, place, problem, advice, path))
 
     def refuse_if_faulty(self) -> None:
         """Raise `RunError` with all faults noted so far, if there are any."""

@@ -234,6 +234,11 @@ def agrees(a: Quantity, b: Quantity) -> bool:
     """
     if a.unit.dimension != b.unit.dimension:
         return False
+    if a.number == b.number and a.unit is b.unit:
+        return True
+    if not math.isclose(a.si, b.si, rel_tol=2 * _WORST_ROUNDING):
+        return False
+    # Only close figures are worth the cost of exact fractions.
     first, second = a.exact, b.exact
     if (a.unit.factor, a.unit.offset) == (b.unit.factor, b.unit.offset):
         return first == second

@@ -138,8 +138,9 @@ def _condition(rule: MeterRule | AcrossRule) -> Iterator[tuple[str, str]]:
             yield f"Limit {name}", limit.text
     else:
         others = f"agree in {rule.agree}" if rule.agree else "are not allowed"
+        same = " and ".join(rule.same)
         scope = "one site" if rule.scope == "site" else "all sites"
-        yield "Accept", f"meters of {scope} with the same {rule.same} {others}"
+        yield "Accept", f"meters of {scope} with the same {same} {others}"
 
 
 @rules_app.command("names")

@@ -1,0 +1,124 @@
+"""Laws of finding texts: what a slot shows, and which slots are refused."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+
+from configlint.compiler import Values
+from configlint.templates import TemplateError, make_template, show_amount
+from configlint.units import parse_quantity
+from tests.builders import VELOCITY, make_scope
+
+UNITS = {"v": "m/s", "d": "mm", "n": ""}
+VALUES: dict[str, Any] = {
+    "v": 3.0,
+    "w": math.nan,
+    "d": 0.1,
+    "n": 12.345678,
+    "tag": "FT-1",
+    "duty": "water",
+    "flag": True,
+    "other_flag": False,
+    "places": ("a", "b"),
+    "day": 86_400.0,
+}
+WRITTEN = {"d": parse_quantity("10.0 cm"), "tag": "FT-1", "day": "0001-01-02"}
+
+
+def fill(text: str) -> str:
+    """Fill a text in."""
+    template = make_template(text, make_scope({"lowest": VELOCITY}), UNITS)
+    return template.fill(Values(VALUES, WRITTEN), {"lowest": "0.30 m/s"})
+
+
+@pytest.mark.parametrize(
+    ("text", "filled"),
+    [
+        ("plain", "plain"),
+        ("", ""),
+        ("{d}", "10.0 cm"),
+        ("{d [mm]}", "100 mm"),
+        ("{d [mm] .2f}", "100.00 mm"),
+        ("{ d [ mm ] .2f }", "100.00 mm"),
+        ("{d .1f}", "100.0 mm"),
+        ("{v}", "3 m/s"),
+        ("{v [ft/s] .3f}", "9.843 ft/s"),
+        ("{n}", "12.35"),
+        ("{n [%] +.1f}", "+1234.6 %"),
+        ("{n .3g}", "12.3"),
+        ("{lowest}", "0.30 m/s"),
+        ("{tag}: {duty}.", "FT-1: water."),
+        ("{day}", "0001-01-02"),
+        ("{flag} {other_flag}", "yes no"),
+        ("{places}", "a, b"),
+        ("{w}", "(not written)"),
+        ("{pipe.bore}", "(not written)"),
+    ],
+)
+def test_a_slot_shows_its_value(text: str, filled: str) -> None:
+    """A slot shows what is written, or the amount in the unit and form it names."""
+    assert fill(text) == filled
+
+
+@pytest.mark.parametrize(
+    ("text", "slot", "problem", "advice"),
+    [
+        ("{vv}", "{vv}", "there is no value 'vv'", "nearest known are v."),
+        ("{pipe.bor}", "{pipe.bor}", "there is no value 'pipe.bor'", "pipe.bore"),
+        ("{v [mm]}", "{v [mm]}", "mm is a unit of length, but", "its own kind"),
+        ("{v [m/z]}", "{v [m/z]}", "'m/z' is no known spelling", "m/s"),
+        ("{v []}", "{v []}", "'' is no known spelling", "Write"),
+        ("{tag [mm]}", "{tag [mm]}", "mm is a unit of length, but", "its own kind"),
+        ("{tag .2f}", "{tag .2f}", "a form of number stands behind a text", "{tag}"),
+        ("{lowest [m/s]}", "{lowest [m/s]}", "a limit is shown as", "{lowest}"),
+        ("{lowest .1f}", "{lowest .1f}", "a limit is shown as", "{lowest}"),
+        ("a {v", "a {v", "a brace does not belong to a slot", "{name [unit] .2f}"),
+        ("{v} }", " }", "a brace does not belong to a slot", "{name}"),
+        ("{v:.2f}", "{v:.2f}", "a brace does not belong to a slot", "{name}"),
+        ("{v.__class__}", "{v.__class__}", "there is no value", "rules names"),
+        ("{v .123f}", "{v .123f}", "a brace does not belong to a slot", "{name}"),
+    ],
+)
+def test_a_wrong_slot_is_refused(
+    text: str, slot: str, problem: str, advice: str
+) -> None:
+    """A slot that names no value, or shows one wrongly, is refused with advice."""
+    with pytest.raises(TemplateError) as caught:
+        make_template(text, make_scope({"lowest": VELOCITY}), UNITS)
+    assert caught.value.slot == slot
+    assert caught.value.problem.startswith(problem)
+    assert advice in caught.value.advice
+
+
+def test_a_text_knows_the_values_it_shows() -> None:
+    """The paths of a text are those of its slots, each once, in order."""
+    template = make_template("{v} {d [mm]} {v .2f}", make_scope(), UNITS)
+    assert template.paths == ("v", "d")
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "form", "shown"),
+    [
+        (0.1, "mm", "", "100 mm"),
+        (12345.678, "", "", "12346"),
+        (9999.6, "", "", "10000"),
+        (1234.56, "", "", "1235"),
+        (0.000012345, "", "", "0.00001234"),
+        (1.5e-5, "", "", "0.000015"),
+        (-1.5e-5, "", "", "-0.000015"),
+        (3e-7, "", "", "3e-07"),
+        (4e15, "", "", "4e+15"),
+        (0.0, "m", "", "0 m"),
+        (1e5, "", ".2g", "100000"),
+        (373.15, "degC", ".1f", "100.0 degC"),
+        (0.0123, "%", ".2f", "1.23 %"),
+    ],
+)
+def test_an_amount_is_shown_to_four_figures(
+    value: float, unit: str, form: str, shown: str
+) -> None:
+    """An amount has four figures and no power of ten where digits are as short."""
+    assert show_amount(value, unit, form) == shown
