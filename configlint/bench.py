@@ -14,7 +14,7 @@ from configlint.data import data_folder
 from configlint.documents import Document, read_document
 from configlint.engine import NONCONFORMING, Derived, Judge, Outcome, derive
 from configlint.errors import Fault, Path, Place, pointer
-from configlint.facts import facts
+from configlint.facts import facts, sheet_facts
 from configlint.findings import (
     Finding,
     Located,
@@ -40,13 +40,12 @@ __all__ = ["Bench"]
 class _Card(NamedTuple):
     """What is kept of a meter until the rules across meters are settled.
 
-    Its document is not kept: where such a rule finds something, which is rare,
-    the file is read once more to say where.
+    Its values are not kept: where such a rule finds something, which is rare,
+    the file is read once more to say what and where.
     """
 
     subject: Subject
     outcomes: list[Outcome]
-    derived: Derived
     source: Source
     document: int
     path: Path
@@ -69,15 +68,11 @@ class Bench:
     def __init__(self, workspace: Workspace) -> None:
         self.workspace = workspace
         self.book = load_rule_book(data_folder("rules"), *workspace.rule_folders)
-        self.type_sheets = {**self.book.type_sheets, **_own_sheets(workspace)}
+        sheets = {**self.book.type_sheets, **_own_sheets(workspace)}
+        self.type_sheets = {name: sheet_facts(each) for name, each in sheets.items()}
         self.site_rules = {
             site: self._site_rules(site) for site in (None, *workspace.sites)
         }
-        self.across_paths = frozenset(
-            path
-            for rule in self.book.across_rules
-            for path in self.book.shown[rule.id]
-        )
         self.ledger = Ledger(self.book)
         self.cards: list[_Card] = []
         self.findings: list[Finding] = []
@@ -124,19 +119,20 @@ class Bench:
     def _take_meter(self, source: Source, entry: MeterEntry, number: int) -> None:
         subject = self._subject(source, entry.meter.meter)
         named = entry.meter.type_sheet
-        sheet = self.type_sheets.get(named) if named else None
-        if named and sheet is None:
+        if named and named not in self.type_sheets:
             self._tell([_unknown_sheet(entry, self.type_sheets)], subject, entry.path)
         site_rules = self.site_rules[source.site]
-        derived = derive(self.book, facts(entry.meter, source.site, sheet))
+        derived = self._derive(source, entry)
         outcomes = site_rules.judge.judge(derived)
         for outcome in outcomes:
             if outcome.word == NONCONFORMING:
                 self._find(outcome, subject, derived, entry, site_rules.changes)
         self.ledger.enter(len(self.cards), subject.site, derived)
-        self.cards.append(
-            _Card(subject, outcomes, self._kept(derived), source, number, entry.path)
-        )
+        self.cards.append(_Card(subject, outcomes, source, number, entry.path))
+
+    def _derive(self, source: Source, entry: MeterEntry) -> Derived:
+        sheet = self.type_sheets.get(entry.meter.type_sheet or "")
+        return derive(self.book, facts(entry.meter, source.site, sheet))
 
     def _find(
         self,
@@ -160,15 +156,6 @@ class Bench:
             )
         )
 
-    def _kept(self, derived: Derived) -> Derived:
-        """Keep only the values that the rules across meters show."""
-        values, written = derived.values, derived.written
-        return Derived(
-            {path: values[path] for path in self.across_paths},
-            {path: written[path] for path in self.across_paths if path in written},
-            {},
-        )
-
     def close(self) -> tuple[list[MeterResult], list[Finding]]:
         """Settle the rules across meters; give every meter's result and finding."""
         settled = self.ledger.settle()
@@ -183,11 +170,26 @@ class Bench:
     def _found_across(self, outcome: Outcome, card: _Card) -> Finding:
         subjects = [self.cards[number].subject for number in outcome.others]
         others = tuple(f"{each.meter} in {each.file}" for each in subjects)
-        derived = Derived(
-            {**card.derived.values, "others": others}, card.derived.written, {}
-        )
-        located = _locate_again(card, outcome.rule)
-        return outcome_finding(outcome, card.subject, derived, located, self.book, {})
+        derived, located = self._look_again(card, outcome.rule)
+        told = Derived({**derived.values, "others": others}, derived.written, {})
+        return outcome_finding(outcome, card.subject, told, located, self.book, {})
+
+    def _look_again(
+        self, card: _Card, rule: MeterRule | AcrossRule
+    ) -> tuple[Derived, Located]:
+        """Read a meter once more, for its values and the place of the finding."""
+        source = card.source
+        try:
+            reading = read_document(source.path.read_bytes(), source.file)
+            document = reading.documents[card.document]
+            entries, _ = read_meters(document)
+            entry = next(each for each in entries if each.path == card.path)
+        except (OSError, LookupError, StopIteration):
+            # The file has changed under the run: only its name still holds.
+            gone = Located(Place(source.file), pointer(card.path))
+            return Derived({}, {}, {}), gone
+        derived = self._derive(source, entry)
+        return derived, locate(rule, derived, document, card.path)
 
     def _tell(
         self, faults: Iterable[Fault], subject: Subject, prefix: Path = ()
@@ -200,16 +202,6 @@ class Bench:
     def _subject(self, source: Source, tag: str) -> Subject:
         site = source.site.name if source.site else ""
         return Subject(self.workspace.name, site, tag, source.file)
-
-
-def _locate_again(card: _Card, rule: AcrossRule | MeterRule) -> Located:
-    try:
-        reading = read_document(card.source.path.read_bytes(), card.source.file)
-        document = reading.documents[card.document]
-    except (OSError, IndexError):
-        # The file has changed under the run; its name is all that still holds.
-        return Located(Place(card.source.file), pointer(card.path))
-    return locate(rule, card.derived, document, card.path)
 
 
 def _own_sheets(workspace: Workspace) -> Mapping[str, TypeSheet]:

@@ -38,7 +38,14 @@ from configlint.meters import PRINCIPLES, Meter
 from configlint.type_sheets import TypeSheet
 from configlint.units import NONE, Quantity, Unit, dimension_named, unit_named
 
-__all__ = ["Facts", "SiteFacts", "declared_inputs", "facts"]
+__all__ = [
+    "Facts",
+    "SheetFacts",
+    "SiteFacts",
+    "declared_inputs",
+    "facts",
+    "sheet_facts",
+]
 
 Value = float | str | bool | tuple[str, ...] | None
 
@@ -303,8 +310,28 @@ def _step(given: FieldInfo, path: str) -> _Step:
     return _Step(path, next(found, _take_text), {})
 
 
+@dataclass(frozen=True, slots=True)
+class SheetFacts:
+    """The facts of a type sheet, gathered once for all the meters of the type."""
+
+    values: Mapping[str, Value]
+    written: Mapping[str, Quantity | str]
+    converted: tuple[tuple[str, Quantity], ...]
+
+
+def sheet_facts(type_sheet: TypeSheet) -> SheetFacts:
+    """Give the facts of a type sheet.
+
+    What it is written in says nothing of how a meter is written, so its units
+    are not noted.
+    """
+    gathering = _Gathering({})
+    _take_section(gathering, _plan(TypeSheet, "type_sheet."), type_sheet)
+    return SheetFacts(gathering.values, gathering.written, tuple(gathering.converted))
+
+
 def facts(
-    meter: Meter, site: SiteFacts | None = None, type_sheet: TypeSheet | None = None
+    meter: Meter, site: SiteFacts | None = None, sheet: SheetFacts | None = None
 ) -> Facts:
     """Give the facts of a meter, of its site and of its device's type.
 
@@ -314,10 +341,9 @@ def facts(
     gathering = _Gathering(_template().copy())
     _take_section(gathering, _plan(type(meter), ""), meter)
     _note(gathering, site)
-    if type_sheet is not None:
-        # What a type sheet is written in says nothing of how the meter is written.
-        sheet = _Gathering(gathering.values, gathering.written)
-        _take_section(sheet, _plan(TypeSheet, "type_sheet."), type_sheet)
+    if sheet is not None:
+        gathering.values |= sheet.values
+        gathering.written |= sheet.written
         gathering.converted += sheet.converted
     if site is not None:
         _take_site(gathering, site)

@@ -14,7 +14,7 @@ from typing import Any
 
 from configlint.documents import Document, read_document
 from configlint.engine import Derived, Judge, Outcome, derive
-from configlint.facts import facts
+from configlint.facts import facts, sheet_facts
 from configlint.fields import validate
 from configlint.ledger import Ledger
 from configlint.meters import read_meters
@@ -158,7 +158,8 @@ def _meter(book: RuleBook, proof: ProofMeterModel | ProofModel) -> tuple[Derived
     if faults or site_file is None:
         raise _ProofError(" ".join(fault.sentence for fault in faults))
     site = Site.of(site_file)
-    return derive(book, facts(entries[0].meter, site, sheet)), site.name
+    of_type = None if sheet is None else sheet_facts(sheet)
+    return derive(book, facts(entries[0].meter, site, of_type)), site.name
 
 
 def _document(value: Mapping[str, Any]) -> Document:

@@ -10,7 +10,7 @@ from typing import get_args
 import pytest
 
 from configlint.documents import Document, read_document
-from configlint.facts import Facts, declared_inputs, facts
+from configlint.facts import Facts, declared_inputs, facts, sheet_facts
 from configlint.kinds import Sort
 from configlint.meters import Meter, read_meters
 from configlint.type_sheets import TypeSheet, read_type_sheets
@@ -55,7 +55,8 @@ def facts_of(
     text: str, site: Site | None = None, sheet: TypeSheet | None = None
 ) -> Facts:
     """Give the facts of a meter that needs no more than tag and principle."""
-    return facts(meter_of(HEAD + text), site, sheet)
+    of_type = None if sheet is None else sheet_facts(sheet)
+    return facts(meter_of(HEAD + text), site, of_type)
 
 
 def sheet_of(text: str) -> TypeSheet:
@@ -70,7 +71,7 @@ def full() -> Facts:
     meter = meter_of((HERE / "full_meter.yaml").read_text("utf-8"))
     sheet = sheet_of((HERE / "full_type_sheet.yaml").read_text("utf-8"))
     site = Site("North works", parse_quantity("50 Hz"), "SI")
-    return facts(meter, site, sheet)
+    return facts(meter, site, sheet_facts(sheet))
 
 
 def test_every_declared_path_is_present() -> None:

@@ -64,7 +64,7 @@ rules:
   serial-unique:
     category: A
     asks: Is the serial number of the sensor given once?
-    across: {scope: all sites, same: sensor.serial, agree: meter}
+    across: {scope: all sites, same: [sensor.serial], agree: meter}
     finding: "{others} have the serial number {sensor.serial} too."
     remedy: Correct it.
     settings: [sensor.serial]
@@ -121,11 +121,8 @@ def test_rules_are_sorted_by_what_they_judge(book: RuleBook) -> None:
     assert rule.limits["lowest"].text == "0.3 m/s"
     (across,) = book.across_rules
     assert isinstance(across, AcrossRule)
-    assert (across.scope, across.same, across.agree) == (
-        "all sites",
-        "sensor.serial",
-        "meter",
-    )
+    assert (across.scope, across.same) == ("all sites", ("sensor.serial",))
+    assert across.reads == ("sensor.serial", "meter")
     assert isinstance(book.reading_rules["file-readable"], ReadingRule)
     assert [rule.id for rule in book.all_rules] == [
         "file-readable",
@@ -245,7 +242,8 @@ WRONG = [
         "34 There is no value 'current_output.upper_range'. The nearest known are "
         "current_output.upper_range_value",
     ),
-    ("same: sensor.serial", "same: serial", "42 There is no value 'serial'."),
+    ("same: [sensor.serial]", "same: []", "42 rules.serial-unique.across.same: "),
+    ("same: [sensor.serial]", "same: [serial]", "42 There is no value 'serial'."),
     ("agree: meter", "agree: tag", "42 There is no value 'tag'."),
     # --- limits ---
     ("highest: 10 m/s}", "highest: 10 m/z}", "30 'm/z' is no known spelling"),
@@ -329,7 +327,7 @@ def test_several_faults_are_told_at_once(tmp_path: Path) -> None:
         "lowest <= speed": "lowst <= speed",
         "highest: 10 m/s}": "highest: 10 m/s, bore: 1 m}",
         "remedy: Change the range.": 'remedy: "{x}"',
-        "same: sensor.serial": "same: serial",
+        "same: [sensor.serial]": "same: [serial]",
         "basis: {published: A handbook}": "basis: {}",
         "      - {gives: conforms}\n": "",
     }
