@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 from types import MappingProxyType
 from typing import Any, NamedTuple, Protocol, cast
 
@@ -36,7 +36,7 @@ from configlint.fields import (
 from configlint.kinds import Input, Kind, Sort
 from configlint.meters import PRINCIPLES, Meter
 from configlint.type_sheets import TypeSheet
-from configlint.units import NONE, Quantity, Unit, dimension_named, unit_named
+from configlint.units import NONE, Quantity, dimension_named, unit_named
 
 __all__ = [
     "Facts",
@@ -193,8 +193,7 @@ class _Gathering:
 
     values: dict[str, Value]
     written: dict[str, Quantity | str] = field(default_factory=dict)
-    units: dict[str, Unit] = field(default_factory=dict)
-    open: list[tuple[str, str]] = field(default_factory=list)
+    spelled: dict[str, str] = field(default_factory=dict)
     masses: list[str] = field(default_factory=list)
     velocities: list[str] = field(default_factory=list)
     converted: list[tuple[str, Quantity]] = field(default_factory=list)
@@ -203,7 +202,7 @@ class _Gathering:
 def _take_section(
     gathering: _Gathering, plan: Mapping[str, _Step], section: Model
 ) -> None:
-    values, written, units = gathering.values, gathering.written, gathering.units
+    values, written = gathering.values, gathering.written
     for name, value in section.__dict__.items():
         if value is None:
             continue
@@ -214,10 +213,6 @@ def _take_section(
             continue
         values[path] = value.si
         written[path] = value
-        unit = value.unit
-        units[unit.spelling] = unit
-        if unit.open:
-            gathering.open.append((path, unit.open))
 
 
 def _take_inner(gathering: _Gathering, step: _Step, section: Model) -> None:
@@ -236,7 +231,6 @@ def _take_convertible(gathering: _Gathering, step: _Step, amount: Quantity) -> N
     """Take an amount that may be written as mass, velocity or ratio."""
     path, kind = step.path, amount.unit.kind
     gathering.written[path] = amount
-    _note_unit(gathering, path, amount.unit)
     if kind in MASSES:
         gathering.masses.append(path)
     if kind in ("volume flow", "volume"):
@@ -247,21 +241,14 @@ def _take_convertible(gathering: _Gathering, step: _Step, amount: Quantity) -> N
         gathering.velocities.append(path)
 
 
-def _note_unit(gathering: _Gathering, path: str, unit: Unit) -> None:
-    gathering.units[unit.spelling] = unit
-    if unit.open:
-        gathering.open.append((path, unit.open))
-
-
 def _take_text(gathering: _Gathering, step: _Step, text: str) -> None:
     gathering.values[step.path] = gathering.written[step.path] = text
 
 
 def _take_unit(gathering: _Gathering, step: _Step, spelling: str) -> None:
-    unit = unit_named(spelling)
     _take_text(gathering, step, spelling)
-    _note_unit(gathering, step.path, unit)
-    if unit.kind in MASSES:
+    gathering.spelled[step.path] = spelling
+    if unit_named(spelling).kind in MASSES:
         gathering.masses.append(step.path)
 
 
@@ -283,7 +270,6 @@ def _take_mapping(
         if isinstance(value, Quantity):
             gathering.values[path] = value.si
             gathering.written[path] = value
-            _note_unit(gathering, path, value.unit)
         elif value is not None:
             _take_text(gathering, _Step(path, None, {}), value)
 
@@ -363,28 +349,41 @@ def _take_site(gathering: _Gathering, site: SiteFacts) -> None:
 
 
 def _note(gathering: _Gathering, site: SiteFacts | None) -> None:
-    values, opened = gathering.values, gathering.open
+    values = gathering.values
+    spelled = gathering.spelled | {
+        path: each.unit.spelling
+        for path, each in gathering.written.items()
+        if isinstance(each, Quantity)
+    }
     convention = site.unit_convention if site is not None else None
-    values["notation.unit_systems"] = _systems(gathering.units.values(), convention)
+    systems, opened = _notation(frozenset(spelled.values()), convention)
+    values["notation.unit_systems"] = systems
     values["notation.mass_values"] = tuple(gathering.masses)
     values["notation.velocity_values"] = tuple(gathering.velocities)
     for name, thing in (("open_gallons", "gallon"), ("open_barrels", "barrel")):
-        paths = tuple(path for path, why in opened if why.startswith(thing))
-        values[f"notation.{name}"] = paths
+        those = opened.get(thing, ())
+        paths = tuple(path for path, spelling in spelled.items() if spelling in those)
+        values[f"notation.{name}"] = paths if those else ()
 
 
-def _systems(units: Iterable[Unit], convention: str | None) -> tuple[str, ...]:
-    """The systems in use; an inch is taken as of the one that is used anyway."""
-    systems: set[str] = set()
-    shared = False
-    for unit in units:
-        if unit.shared:
-            shared = True
-        elif unit.system != "any":
-            systems.add(unit.system)
-    if shared and systems.isdisjoint(("US", "imperial")):
+@lru_cache(maxsize=1024)
+def _notation(
+    spellings: frozenset[str], convention: str | None
+) -> tuple[tuple[str, ...], Mapping[str, frozenset[str]]]:
+    """The systems in use, and the spellings that leave a gallon or barrel open.
+
+    An inch is taken as of the system that is used anyway.
+    """
+    units = [unit_named(spelling) for spelling in spellings if spelling]
+    systems = {unit.system for unit in units if not unit.shared} - {"any"}
+    if any(unit.shared for unit in units) and systems.isdisjoint(("US", "imperial")):
         systems.add("imperial" if convention == "imperial" else "US")
-    return tuple(sorted(systems))
+    opened: dict[str, frozenset[str]] = {}
+    for unit in units:
+        thing = unit.open.partition(" ")[0]
+        if thing:
+            opened[thing] = opened.get(thing, frozenset()) | {unit.spelling}
+    return tuple(sorted(systems)), opened
 
 
 def _convert(gathering: _Gathering) -> dict[str, str]:

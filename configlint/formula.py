@@ -127,7 +127,12 @@ def children(node: Node) -> Iterator[Node]:
 
 
 def names(node: Node) -> Iterator[str]:
-    """Give the paths that a tree names, from left to right, repeated ones too."""
+    """Give the paths that a tree names, from left to right, repeated ones too.
+
+    >>> tree = Apply("not", (Name("a.b", Span(4, 7)),), Span(0, 7))
+    >>> list(names(tree))
+    ['a.b']
+    """
     if isinstance(node, Name):
         yield node.path
     for child in children(node):

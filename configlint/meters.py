@@ -9,7 +9,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache
 from typing import Annotated, Any, ClassVar
 
 from pydantic import Field
@@ -258,27 +258,22 @@ def _find_odd(
     path: Path,
     found: list[tuple[Path, str]],
 ) -> None:
-    for key, each in section.items():
-        inner = keys.get(key)
-        if isinstance(inner, dict):
-            if isinstance(each, dict):
-                _find_odd(each, inner, (*path, key), found)
-        elif inner is None:
-            continue
+    for key, inner in keys.items():
+        each = section.get(key)
+        if isinstance(each, str):
+            if not isinstance(inner, dict) and read_otherwise(each) is not None:
+                found.append(((*path, key), each))
         elif isinstance(each, dict):
-            # Under names of the site's own, all values have the mark of the mapping.
-            _find_odd(each, dict.fromkeys(each, inner), (*path, key), found)
-        elif isinstance(each, str) and " " not in each and _reading(each) is not None:
-            found.append(((*path, key), each))
-
-
-_reading = lru_cache(maxsize=8192)(read_otherwise)
+            if not isinstance(inner, dict):
+                # Names of the site's own have all the mark of their mapping.
+                inner = dict.fromkeys(each, inner)
+            _find_odd(each, inner, (*path, key), found)
 
 
 def _alike(document: Document, path: Path, below: Path, text: str) -> Fault:
     problem = (
         f"{dotted(below)}: {shown(text)} stands without quotes, and YAML 1.1 "
-        f"software reads {_reading(text)}."
+        f"software reads {read_otherwise(text)}."
     )
     advice = f'Put it in quotes: "{text}".'
     return _fault("scalar-read-alike", document, (*path, *below), problem, advice)

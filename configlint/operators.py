@@ -261,7 +261,13 @@ def _quotient(kinds: Sequence[Kind]) -> Kind:
 
 
 def power_kind(base: Kind, exponent: Fraction) -> Kind:
-    """Give the kind of `base ** exponent` for a constant exponent."""
+    """Give the kind of `base ** exponent` for a constant exponent.
+
+    Raises `KindError` when the base is no amount.
+
+    >>> power_kind(dimension_named("area"), Fraction(1, 2)) == dimension_named("length")
+    True
+    """
     (dimension,) = _amounts([base])
     return dimension**exponent
 

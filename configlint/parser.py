@@ -66,18 +66,13 @@ COMPARISONS: dict[type[ast.cmpop], str] = {
     ast.In: "in",
     ast.NotIn: "not in",
 }
-FUNCTIONS = frozenset(symbol for symbol in OPERATORS if symbol.isidentifier()) - {
-    "negative",
-    "not",
-    "and",
-    "or",
-    "in",
-    "if",
-}
+WORDS = frozenset({"and", "or", "not", "in", "if", "negative"})
+FUNCTIONS = frozenset(filter(str.isidentifier, OPERATORS)) - WORDS
+ONE_TEXT = re.compile(r"""'[^']*'|"[^"]*\"""")
 # Texts come first, so that brackets in a pattern are not taken for a unit.
 UNIT_BEHIND_NUMBER = re.compile(
-    r"""'[^']*'|"[^"]*\""""
-    r"|(?<![\w.])(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
+    ONE_TEXT.pattern
+    + r"|(?<![\w.])(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
     r"\s*\[(?P<unit>[^\[\]]*)\]"
 )
 UNREADABLE = re.compile(r"""\\|'''|\"{3}""")
@@ -210,6 +205,12 @@ class _Parser:
     def constant(self, node: ast.Constant, depth: int) -> Node:
         value, span = node.value, self.span(node)
         if isinstance(value, str):
+            if not ONE_TEXT.fullmatch(self.text[slice(*span)]):
+                raise self.error(
+                    span,
+                    "a text is one pair of quotes with nothing before it",
+                    "Put a comma between two texts.",
+                )
             return Text(value, span)
         if isinstance(value, bool):
             raise self.error(

@@ -24,6 +24,8 @@ _TRUE = frozenset(("y", "Y", "yes", "Yes", "YES", "on", "On", "ON"))
 _FALSE = frozenset(("n", "N", "no", "No", "NO", "off", "Off", "OFF"))
 _FIRST = frozenset("0123456789+-.yYnNoO")
 _LONGEST = 100
+# The usual number, for which nothing more need be tried.
+_ALIKE = re.compile(r"[-+]?(?:0|[1-9][0-9]*)(?:\.[0-9]*)?")
 
 
 def _whole(text: str) -> int:
@@ -100,7 +102,7 @@ def read_otherwise(text: str) -> str | None:
     >>> [read_otherwise(text) for text in ("0.1550", "2026-04-02", "FT-101", "7")]
     [None, None, None, None]
     """
-    if text[:1] not in _FIRST or len(text) > _LONGEST:
+    if text[:1] not in _FIRST or len(text) > _LONGEST or _ALIKE.fullmatch(text):
         return None
     if text in _TRUE:
         return "true"

@@ -34,6 +34,10 @@ def load_rule_book(*folders: FilePath) -> RuleBook:
     A folder holds rule files, and below it `tables/`, `types/` (type sheets)
     and `sound/` (the meters that proofs start from). Raises `RunError` with all
     faults when a file can't be read, or a name, unit or dimension does not fit.
+
+    >>> from configlint.data import data_folder
+    >>> load_rule_book(data_folder("rules")).quantity_of["span"].unit
+    'm3/h'
     """
     shelf = Shelf()
     for folder in folders:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -166,7 +166,10 @@ class RuleBook:
         These are the ones the rule itself names and those its text shows, and
         below them whatever the named quantities are computed from.
         """
-        judged = (*self.meter_rules, *self.across_rules)
+        judged: Iterable[MeterRule | AcrossRule] = (
+            *self.meter_rules,
+            *self.across_rules,
+        )
         return {
             rule.id: self._below([*rule.reads, *rule.finding.paths]) for rule in judged
         }
@@ -197,7 +200,11 @@ class RuleBook:
 
 
 def basis_words(basis: BasisModel) -> str:
-    """Write a basis in one line, with the mark of how far it was verified."""
+    """Write a basis in one line, with the mark of how far it was verified.
+
+    >>> basis_words(BasisModel(practice="Area of a circle", status="computed"))
+    'Area of a circle (computed)'
+    """
     standard = " ".join(part for part in (basis.standard, basis.edition) if part)
     clause = f"clause {basis.clause}" if basis.clause else ""
     said = [standard, clause, basis.published, basis.practice]

@@ -80,6 +80,9 @@ def make_template(text: str, scope: Scope, units: Mapping[str, str]) -> Template
 
     `units` gives the unit a value is shown in where the slot names none.
     Raises `TemplateError`.
+
+    >>> make_template("The tag is {meter}.", Scope({"meter": Sort.TEXT}), {}).paths
+    ('meter',)
     """
     parts: list[str | Slot] = []
     end = 0

@@ -271,17 +271,14 @@ def parse_quantity(text: str) -> Quantity:
             spelling, nearest_spellings(spelling)
         )
     value = float(number)
-    if abs(value) > _LARGEST_NUMBER or _exponent(number) > _LARGEST_EXPONENT:
+    exponent = number.lower().partition("e")[2]
+    if abs(value) > _LARGEST_NUMBER or abs(int(exponent or 0)) > _LARGEST_EXPONENT:
         raise slips.out_of_bounds(text)
     if unit.offset:
         return _read_temperature(text, number, unit)
     # Three roundings, hence at most two units in the last place off: far inside
     # TOLERANCE, and many times as fast as the exact fraction.
     return Quantity(value * scale, number, unit)
-
-
-def _exponent(number: str) -> int:
-    return abs(int(number.lower().partition("e")[2] or 0))
 
 
 def _read_temperature(text: str, number: str, unit: Unit) -> Quantity:

@@ -108,7 +108,7 @@ class _Finder:
     """Goes through paths and sorts what it finds."""
 
     workspace_file: Path | None
-    files: dict[Path, Source] = field(default_factory=dict)
+    files: dict[str, Source] = field(default_factory=dict)
     left_out: set[LeftOut] = field(default_factory=set)
     faults: list[Fault] = field(default_factory=list)
     workspaces: dict[Path, Workspace | None] = field(default_factory=dict)
@@ -149,25 +149,44 @@ class _Finder:
     def walk(self, folder: Path) -> Iterator[Path]:
         """Find the YAML files below a folder, without following links out of it."""
         inside = folder.resolve()
-        for here, folders, files in os.walk(folder, onerror=self.unopened):
-            folders[:] = sorted(name for name in folders if not name.startswith("."))
-            for name in folders:
-                self.check_link(Path(here, name), inside)
-            for name in sorted(files):
-                path = Path(here, name)
-                if path.suffix.lower() in ENDINGS and self.check_link(path, inside):
-                    if path.is_file():
-                        yield path
-                    else:
-                        self.leave(path, "it is no regular file")
+        waiting = [str(folder)]
+        while waiting:
+            for entry in self.entries(waiting.pop()):
+                is_folder = _is_folder(entry)
+                if is_folder and entry.name.startswith("."):
+                    continue
+                if not is_folder and not entry.name.lower().endswith(ENDINGS):
+                    continue
+                if entry.is_symlink() and not self.check_link(Path(entry.path), inside):
+                    continue
+                if is_folder:
+                    waiting.append(entry.path)
+                elif entry.is_file():
+                    yield Path(entry.path)
+                else:
+                    self.leave(Path(entry.path), "it is no regular file")
+
+    def entries(self, folder: str) -> list[os.DirEntry[str]]:
+        try:
+            with os.scandir(folder) as entries:
+                return list(entries)
+        except OSError as error:
+            self.unopened(error)
+            return []
+
+    def follow(self, link: Path, inside: Path) -> Iterator[Path]:
+        """Give a link to a file, unless it leads nowhere or out."""
+        if self.check_link(link, inside):
+            if link.is_file():
+                yield link
+            else:
+                self.leave(link, "it is no regular file")
 
     def unopened(self, error: OSError) -> None:
         self.leave(Path(error.filename), f"it can't be opened: {error.strerror}")
 
     def check_link(self, path: Path, inside: Path) -> bool:
-        """Whether a path is no link that leads out; one that does is left out."""
-        if not path.is_symlink():
-            return True
+        """Whether a link leads to a file inside; one that does not is left out."""
         target = _target(path)
         if target is None:
             self.leave(path, "it is a link that leads nowhere")
@@ -186,10 +205,13 @@ class _Finder:
         around = self.around(path.parent)
         if around.workspace is None:
             return
-        reason = _reason(path, around.workspace, around.site, named)
+        reason = _reason(path.name, around, named)
         if reason is None:
-            source = Source(reported(path), path, around.workspace, around.site)
-            true = path.resolve() if path.is_symlink() else around.folder / path.name
+            name = around.prefix + path.name
+            source = Source(name, path, around.workspace, around.site)
+            true = around.true + path.name
+            if path.is_symlink():
+                true = str(path.resolve())
             known = self.files.get(true)
             # Of a file and the links to it, the file's own name is reported.
             if known is None or known.path.is_symlink():
@@ -203,7 +225,16 @@ class _Finder:
             file = self.workspace_file or find_workspace(folder)
             workspace = NO_WORKSPACE if file is None else self.workspace(file)
             site = None if workspace is None else workspace.site_of(folder)
-            self.folders[folder] = _Around(folder.resolve(), workspace, site)
+            own = "" if workspace is None else _own_folder(absolute(folder), workspace)
+            name = reported(folder)
+            self.folders[folder] = _Around(
+                str(folder.resolve() / "_")[:-1],
+                "" if name == "." else f"{name.rstrip('/')}/",
+                workspace,
+                site,
+                absolute(folder),
+                own,
+            )
         return self.folders[folder]
 
     def workspace(self, file: Path) -> Workspace | None:
@@ -217,6 +248,14 @@ class _Finder:
         return self.workspaces[file]
 
 
+def _is_folder(entry: os.DirEntry[str]) -> bool:
+    """Whether an entry is a folder or leads to one; one that leads round is none."""
+    try:
+        return entry.is_dir()
+    except OSError:
+        return False
+
+
 def _target(link: Path) -> Path | None:
     """What a link leads to in the end; a link that leads to itself has no end."""
     try:
@@ -226,27 +265,39 @@ def _target(link: Path) -> Path | None:
 
 
 class _Around(NamedTuple):
-    """A folder without links, and the workspace and the site of its files."""
+    """What the files of a folder have in common.
 
-    folder: Path
+    `true` is the folder's path with all links followed, `prefix` what stands
+    before a file's name in reports, `own` what the workspace keeps in it.
+    """
+
+    true: str
+    prefix: str
     workspace: Workspace | None
     site: Site | None
+    folder: Path
+    own: str
 
 
-def _reason(
-    path: Path, workspace: Workspace, site: Site | None, named: bool
-) -> str | None:
+def _own_folder(folder: Path, workspace: Workspace) -> str:
+    kept = ((workspace.rules, "rules"), (workspace.type_sheets, "type sheets"))
+    within = (
+        kind for own, kind in kept if own is not None and folder.is_relative_to(own)
+    )
+    return next(within, "")
+
+
+def _reason(name: str, around: _Around, named: bool) -> str | None:
     """Why a file is no meter file: None if it is one, "" where all know why."""
-    full = absolute(path)
-    if path.name == SITE_FILE and not named:
-        served = site is not None and site.folder == full.parent
+    site = around.site
+    if name == SITE_FILE and not named:
+        served = site is not None and site.folder == around.folder
         return "" if served else "its folder is not that of a site in a workspace file"
-    if path.name in OWN_FILES:
+    if name in OWN_FILES:
         return "it holds no meters by its name" if named else ""
-    own = ((workspace.rules, "rules"), (workspace.type_sheets, "type sheets"))
-    for folder, kind in own:
-        if folder is not None and full.is_relative_to(folder):
-            return f"it lies in the workspace's folder of {kind}" if named else ""
-    if workspace.sites and site is None and not named:
+    if around.own:
+        reason = f"it lies in the workspace's folder of {around.own}"
+        return reason if named else ""
+    if around.workspace and around.workspace.sites and site is None and not named:
         return "it lies in no site's folder"
     return None

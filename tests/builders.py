@@ -49,6 +49,65 @@ rows:
 """
 
 
+# Rules of every form, each part of them sound.
+SOUND_RULES = """\
+ruleset: made
+edition: "1"
+quantities:
+  speed:
+    means: Velocity at the upper range value
+    symbol: v
+    formula: current_output.upper_range_value / area
+    unit: m/s
+    basis: {practice: Continuity}
+  area:
+    means: Cross-section of the bore
+    symbol: A
+    formula: pi/4 * bore**2
+    unit: m2
+    basis: {practice: Geometry}
+  bore:
+    means: Inside diameter
+    symbol: d
+    formula: sensor.bore
+    unit: mm
+    fallback:
+      formula: sizes[sensor.nominal_size].bore
+      note: The bore is that of the nominal size.
+    basis: {practice: Geometry}
+rules:
+  speed-in-band:
+    category: B
+    asks: Is the velocity inside the band?
+    applies: given(current_output.upper_range_value)
+    limits: {lowest: 0.3 m/s, highest: 10 m/s}
+    accept: lowest <= speed <= highest
+    finding: "The velocity is {speed [m/s] .2f}, outside {lowest} to {highest}."
+    remedy: Change the range.
+    settings: [current_output.upper_range_value]
+    basis: {practice: Common}
+    proof:
+      - {gives: conforms}
+      - {with: {sensor.bore: 10 mm}, gives: nonconforming}
+  serial-unique:
+    category: A
+    asks: Is the serial number of the sensor given once?
+    across: {scope: all sites, same: [sensor.serial], agree: meter}
+    finding: "{others} have the serial number {sensor.serial} too."
+    remedy: Correct it.
+    settings: [sensor.serial]
+    basis: {standard: ISO 0000, clause: "4", edition: "1999", status: from memory}
+    proof:
+      - {meters: [{gives: conforms}, {with: {meter: B}, gives: nonconforming}]}
+reading:
+  file-readable:
+    category: A
+    asks: Can the file be read?
+    remedy: Make it readable.
+    basis: {published: A handbook}
+"""
+
+
 def make_document(text: str, file: str = "made.yaml") -> Document:
     """Read the first document of a text."""
     return read_document(text.encode(), file).documents[0]

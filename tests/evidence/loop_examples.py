@@ -165,9 +165,7 @@ SCALINGS = (
         shows="3.798 mA on a range of 0 to 7000 read -88.4",
     ),
     *(
-        scaling(
-            current, figure, "the bands of NAMUR NE 43, as shares", Status.COMPUTED
-        )
+        scaling(current, figure, "the bands of NAMUR NE 43, as shares", Status.COMPUTED)
         for current, figure in (
             ("3.6 mA", -2.5),
             ("3.8 mA", -1.25),
@@ -213,7 +211,7 @@ ERRORS = (
         "a loop of 24 V and 12 V takes 600 ohm",
         "public calculators: 20 mA, which forgets the failure current of 21.5 mA",
         Status.PRACTICE,
-        loop("600.0 ohm", "24 V"),
+        loop("600 ohm", "24 V"),
         AVAILABLE,
         600,
         "ohm",

@@ -29,7 +29,7 @@ class Status(StrEnum):
     CONSISTENT = "consistency"
     """Read without the heads of its columns, which were found by computing."""
     WEAK = "weak source"
-    """Seen in a forum or in somebody's program: it serves as arithmetic alone."""
+    """Seen in a scan, in a forum or in somebody's program: good for arithmetic."""
     PRACTICE = "common practice"
     MEMORY = "from memory"
     COMPUTED = "computed"
@@ -71,7 +71,7 @@ class Example:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limit:
-    """A limit of a rule, or a figure of a table, beside the one that is published."""
+    """A limit of a rule, or a figure of a duty, beside the one that is published."""
 
     rule: str
     name: str
@@ -81,11 +81,15 @@ class Limit:
     unit: str
     within: float = 1e-12
     because: str = "the very figure"
+    duty: str = ""
 
     @property
     def label(self) -> str:
         """What the test of the limit is called."""
-        return f"{self.rule} {self.name} ({self.status})"
+        said = f"{self.figure:g} {self.unit}".replace("/", " per ")
+        return " ".join(
+            part for part in (self.rule, self.duty, self.name, said) if part
+        )
 
 
 GALLON: float = SCIPY.gallon

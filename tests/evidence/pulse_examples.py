@@ -188,7 +188,7 @@ OTHERS = (
         "8 digits at 10 000 counts a minute last 9999 min",
         COUNTS,
         Status.READ,
-        outputs("10000 l/min", "1.0 l", counter_digits="8"),
+        outputs("10000 l/min", "1 l", counter_digits="8"),
         "counter-rollover",
         "counter_rollover_time",
         9999,
@@ -223,7 +223,7 @@ OTHERS = (
         )
         for flow, digits, resolution, figure, unit in (
             ("84.82 m3/h", "6", "1 m3", 491, "d"),
-            ("84.82 m3/h", "6", "1.0 m3", 11790, "h"),
+            ("84.82 m3/h", "6", "1 m3", 11790, "h"),
             ("84.82 m3/h", "8", "1 l", 49.1, "d"),
         )
     ),

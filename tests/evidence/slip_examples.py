@@ -210,7 +210,7 @@ FUELS = (
 ERRORS = (
     fuel(
         "0.803 kg/l: 4916 l are enough",
-        "0.8030 kg/l",
+        "0.803 kg/l",
         4916,
         Status.READ,
         ratio=20088.9 / 4916,

@@ -80,6 +80,11 @@ def velocity(
     )
 
 
+def last_place(figure: str) -> float:
+    """Give what one in the last place of a printed figure is worth."""
+    return 10.0 ** -len(figure.partition(".")[2])
+
+
 def textbook() -> tuple[Example, ...]:
     """Give every printed velocity of the handbook table."""
     sizes = list(INCHES)
@@ -91,8 +96,8 @@ def textbook() -> tuple[Example, ...]:
             "ft/s",
             TEXTBOOK,
             Status.CONSISTENT,
-            5e-3,
-            "three figures are printed",
+            min(last_place(figure) / float(figure), 5e-3),
+            "one in the last place that is printed, and 0.5 % at most",
         )
         for flow, first, figures in TEXTBOOK_ROWS
         for size, figure in zip(

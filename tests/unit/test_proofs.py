@@ -1,0 +1,218 @@
+"""Laws of proving: proofs are run as they stand, and must notice every change."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from configlint.proofs import Verdict, prove
+from tests.builders import make_book
+
+HEAD = """\
+ruleset: made
+edition: "1"
+rules:
+  made-rule:
+    category: B
+    asks: Is it right?
+    finding: It is wrong.
+    remedy: Correct it.
+    basis: {practice: Common}
+"""
+
+BORE = "accept: sensor.bore <= highest", "limits: {highest: 100 mm}"
+PINNED = (
+    "{gives: conforms}",
+    "{with: {sensor.bore: 99.5 mm}, gives: conforms}",
+    "{with: {sensor.bore: 100.5 mm}, gives: nonconforming}",
+)
+
+
+def proven(folder: Path, rule: tuple[str, ...], *proofs: str) -> Verdict:
+    """Prove a rule by some proofs."""
+    lines = [*rule, "proof:", *(f"  - {proof}" for proof in proofs)]
+    book = make_book(folder, HEAD + "".join(f"    {line}\n" for line in lines))
+    (verdict,) = prove(book)
+    assert verdict.rule == "made-rule"
+    return verdict
+
+
+def test_a_rule_that_its_proofs_pin_is_proven(tmp_path: Path) -> None:
+    """Proofs at the limit and just outside it notice every change of the rule."""
+    verdict = proven(tmp_path, BORE, *PINNED)
+    assert verdict.proven
+    assert (verdict.proofs, verdict.mutants) == (3, 4)
+
+
+@pytest.mark.parametrize(
+    ("proofs", "survivors"),
+    [
+        (PINNED[1:], ["accept: <= at column 1 turned to <"]),
+        ((PINNED[0], PINNED[2]), []),
+        (
+            (*PINNED[:2], "{with: {sensor.bore: 2 m}, gives: nonconforming}"),
+            ["limit highest times 1.01"],
+        ),
+    ],
+)
+def test_a_change_that_no_proof_notices_survives(
+    tmp_path: Path, proofs: tuple[str, ...], survivors: list[str]
+) -> None:
+    """Without a proof at the limit, or just outside, it could move unnoticed."""
+    verdict = proven(tmp_path, BORE, *proofs)
+    assert verdict.survivors == survivors
+    assert verdict.proven is not bool(survivors)
+
+
+@pytest.mark.parametrize(
+    ("rule", "proof", "failure"),
+    [
+        (
+            BORE,
+            "{with: {sensor.bore: 2 m}, gives: conforms}",
+            "proof 4: gives nonconforming, must give conforms",
+        ),
+        (
+            BORE,
+            "{without: [sensor.bore], gives: conforms}",
+            "proof 4: gives not-assessed (missing sensor.bore), must give conforms",
+        ),
+        (
+            BORE,
+            "{without: [sensor.bore], gives: not-assessed, missing: [a, sensor.bore]}",
+            "proof 4: does not name a as missing",
+        ),
+        (
+            BORE,
+            "{without: [sensor.serial], gives: conforms}",
+            "proof 4: sensor.serial is not in the sound meter",
+        ),
+        (
+            BORE,
+            "{without: [receiver.bus.used], gives: conforms}",
+            "proof 4: receiver.bus.used is not in the sound meter",
+        ),
+        (
+            BORE,
+            "{without: [receiver.bus.name.x], gives: conforms}",
+            "proof 4: receiver.bus.name.x is not in the sound meter",
+        ),
+        (
+            BORE,
+            "{without: [totalizer.digits], gives: conforms}",
+            "proof 4: totalizer.digits is not in the sound meter",
+        ),
+        (
+            BORE,
+            "{with: {sensor.bore: wide}, gives: conforms}",
+            "proof 4: sensor.bore: 'wide' is not an amount.",
+        ),
+        (
+            BORE,
+            "{with: {sensor.bor: 1 m, site.mains_frequency: 1 m}, gives: conforms}",
+            "proof 4: 'bor' is no key of sensor.",
+        ),
+        (
+            BORE,
+            "{with: {type_sheet: a, type_sheet.upstream: '5'}, gives: conforms}",
+            "proof 4: 'upstream' is no key here.",
+        ),
+        (
+            BORE,
+            "{without: [principle], gives: conforms}",
+            "proof 4: principle is not written",
+        ),
+    ],
+)
+def test_a_proof_that_comes_out_otherwise_fails(
+    tmp_path: Path, rule: tuple[str, ...], proof: str, failure: str
+) -> None:
+    """A failure says what came out, or what is wrong with the proof's meter."""
+    verdict = proven(tmp_path, rule, *PINNED, proof)
+    assert len(verdict.failures) == 1
+    assert verdict.failures[0].startswith(failure)
+    assert not verdict.proven
+    assert verdict.mutants == 0
+
+
+def test_all_faults_of_a_proof_are_told(tmp_path: Path) -> None:
+    """A proof whose meter and site are both faulty tells both."""
+    proof = "{with: {sensor.bor: 1 m, site.mains_frequency: 1 m}, gives: conforms}"
+    (failure,) = proven(tmp_path, BORE, *PINNED, proof).failures
+    assert "'bor' is no key" in failure
+    assert "mains_frequency" in failure
+
+
+@pytest.mark.parametrize(
+    ("accept", "proof"),
+    [
+        ("site.mains_frequency == 60[Hz]", "{with: {site.mains_frequency: 60 Hz}"),
+        ("site.name == 'south'", "{with: {site.name: south}"),
+        ("site.name != 'proof'", "{with: {site.name: south}"),
+        ("type_sheet == 'a'", "{with: {type_sheet: a}"),
+        (
+            "type_sheet.upstream_straight == 5",
+            "{with: {type_sheet: a}",
+        ),
+        (
+            "type_sheet.upstream_straight == 7",
+            "{with: {type_sheet: a, type_sheet.upstream_straight: '7'}",
+        ),
+        ("not given(site.mains_frequency)", "{without: [site.mains_frequency]"),
+        (
+            "totalizer.digits == 8",
+            "{with: {totalizer.digits: '8'}",
+        ),
+        (
+            "receiver.bus.name == 'a'",
+            "{with: {receiver.bus.name: a}",
+        ),
+        ("not used(pulse_output)", "{with: {pulse_output: not used}"),
+    ],
+)
+def test_a_proof_changes_meter_site_and_type_sheet(
+    tmp_path: Path, accept: str, proof: str
+) -> None:
+    """A path leads into the meter, the site or the type sheet by its first word."""
+    verdict = proven(
+        tmp_path,
+        (f'accept: "{accept}"',),
+        f"{proof}, gives: conforms}}",
+        "{meters: [{gives: nonconforming}]}",
+    )
+    assert all(failure.startswith("proof 2") for failure in verdict.failures)
+
+
+def test_a_proof_leaves_the_sound_meter_as_it_is(tmp_path: Path) -> None:
+    """What one proof takes out is there again for the next."""
+    verdict = proven(
+        tmp_path,
+        ("accept: given(sensor.bore)",),
+        "{without: [sensor.bore], gives: nonconforming}",
+        "{gives: conforms}",
+    )
+    assert verdict.proven
+
+
+def test_a_rule_across_meters_is_proven_by_meters_of_one_run(tmp_path: Path) -> None:
+    """A proof of meters at several sites pins scope, values and agreement."""
+    across = ("across: {scope: site, same: [meter], agree: sensor.lining}",)
+    rubber, steel = "{gives: %s}", "{with: {sensor.lining: steel}, gives: %s}"
+    away = "{with: {sensor.lining: steel, site.name: south}, gives: %s}"
+    good, bad = "conforms", "nonconforming"
+    verdict = proven(
+        tmp_path,
+        across,
+        f"{{meters: [{rubber % bad}, {steel % bad}]}}",
+        f"{{meters: [{rubber % good}, {rubber % good}]}}",
+        f"{{meters: [{rubber % good}, {away % good}]}}",
+    )
+    assert verdict.proven
+    assert verdict.mutants == 3
+    (failure,) = proven(
+        tmp_path, across, f"{{meters: [{rubber % bad}, {rubber % good}]}}"
+    ).failures
+    assert failure == (
+        "proof 1: gives conforms, conforms, must give nonconforming, conforms"
+    )

@@ -1,0 +1,140 @@
+"""Laws of the report: outcomes and findings counted, and what is missing ranked."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from configlint.engine import NOT_ASSESSED, OUTCOMES, Outcome
+from configlint.errors import Place
+from configlint.findings import Finding, Subject
+from configlint.report import LeftOpen, MeterResult, Report, meter_result
+from configlint.rules import MeterRule
+from tests.builders import make_book
+
+RULES = """\
+ruleset: made
+edition: "1"
+rules:
+"""
+RULE = """\
+  {}:
+    category: B
+    asks: Is it right?
+    accept: given(meter)
+    finding: It is wrong.
+    remedy: Correct it.
+    basis: {{practice: Common}}
+    proof: [{{gives: conforms}}, {{gives: nonconforming}}]
+"""
+
+
+@pytest.fixture(scope="module")
+def rules(tmp_path_factory: pytest.TempPathFactory) -> tuple[MeterRule, ...]:
+    """Give three rules."""
+    folder: Path = tmp_path_factory.mktemp("rules")
+    text = RULES + "".join(RULE.format(name) for name in ("c", "a", "b"))
+    return make_book(folder, text).meter_rules
+
+
+def subject(meter: str) -> Subject:
+    """Make the subject of a meter."""
+    return Subject("plant", "north", meter, f"{meter}.yaml")
+
+
+def finding(category: str) -> Finding:
+    """Make a finding of a category."""
+    return Finding(
+        fingerprint="0",
+        subject=subject("FT-1"),
+        place=Place("FT-1.yaml"),
+        pointer="",
+        rule="a",
+        category=category,
+        outcome="nonconforming",
+        message="It is wrong.",
+        values={},
+        limits={},
+        margin=None,
+        assumptions=(),
+        remedy="Correct it.",
+        basis="Common",
+    )
+
+
+def report(meters: tuple[MeterResult, ...], *categories: str) -> Report:
+    """Make a report of meters, with findings of some categories."""
+    return Report((), meters, tuple(map(finding, categories)), 1)
+
+
+def test_a_meter_is_counted_under_every_word(rules: tuple[MeterRule, ...]) -> None:
+    """Each outcome is counted once, and every word is there, at zero too."""
+    words = ("conforms", "not-assessed", "conforms")
+    outcomes = [Outcome(*pair) for pair in zip(rules, words, strict=True)]
+    result = meter_result(subject("FT-1"), outcomes)
+    assert list(result.outcomes) == list(OUTCOMES)
+    assert result.outcomes["conforms"] == 2
+    assert sum(result.outcomes.values()) == len(rules)
+
+
+def test_rules_left_open_are_listed_by_their_ids(rules: tuple[MeterRule, ...]) -> None:
+    """What could not be assessed is listed in order, with what it lacks."""
+    outcomes = [Outcome(rule, NOT_ASSESSED, ("x", "y")) for rule in rules]
+    left_open = meter_result(subject("FT-1"), outcomes).left_open
+    assert left_open == tuple(LeftOpen(name, ("x", "y")) for name in "abc")
+
+
+def test_a_report_adds_its_meters_up(rules: tuple[MeterRule, ...]) -> None:
+    """The outcomes of a run are those of all its meters."""
+    one = meter_result(subject("FT-1"), [Outcome(rules[0], "conforms")])
+    two = meter_result(subject("FT-2"), [Outcome(rules[0], NOT_ASSESSED, ("x",))])
+    assert report((one, two, one)).by_outcome == {
+        "conforms": 2,
+        "nonconforming": 0,
+        "not-assessed": 1,
+        "not-applicable": 0,
+        "conceded": 0,
+    }
+
+
+def test_findings_are_counted_by_category() -> None:
+    """Every category is counted, at zero too, in the order of their urgency."""
+    counts = report((), "C", "A", "C").by_category
+    assert list(counts.items()) == [("A", 1), ("B", 0), ("C", 2)]
+
+
+def test_the_input_that_leaves_most_open_comes_first(
+    rules: tuple[MeterRule, ...],
+) -> None:
+    """Missing inputs are ranked by the outcomes they leave open, then by name."""
+    first, second, third = rules
+    one = meter_result(
+        subject("FT-1"),
+        [
+            Outcome(first, NOT_ASSESSED, ("bore", "serial")),
+            Outcome(second, NOT_ASSESSED, ("serial",)),
+            Outcome(third, "conforms"),
+        ],
+    )
+    two = meter_result(
+        subject("FT-2"), [Outcome(first, NOT_ASSESSED, ("lining", "serial"))]
+    )
+    assert report((one, two)).missing == (
+        ("serial", 2, 3),
+        ("bore", 1, 1),
+        ("lining", 1, 1),
+    )
+
+
+@pytest.mark.parametrize(
+    ("categories", "held_at"),
+    [("", ""), ("C", "C"), ("B", "BC"), ("A", "ABC"), ("CB", "BC"), ("CA", "ABC")],
+)
+def test_a_run_is_held_by_its_most_urgent_finding(
+    categories: str, held_at: str
+) -> None:
+    """A run is held at a category when a finding is of it or of a more urgent one."""
+    made = report((), *categories)
+    assert "".join(hold for hold in "ABC" if made.held(hold)) == held_at
+    assert not made.held("never")
