@@ -11,7 +11,7 @@ from __future__ import annotations
 import ast
 import difflib
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterator, Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
@@ -214,6 +214,7 @@ def exponent_of(node: Apply) -> Fraction:
 
 # --- compiling ------------------------------------------------------------
 
+CONNECTIVES: dict[str, type[ast.boolop]] = {"and": ast.And, "or": ast.Or}
 PLAIN: dict[str, type[ast.operator]] = {"+": ast.Add, "-": ast.Sub, "*": ast.Mult}
 IDENTIFIERS = {
     operator.symbol: f"operator_{position}"
@@ -231,7 +232,7 @@ def compile_tree(tree: Node, scope: Scope) -> Function:
         kw_defaults=[],
         defaults=[],
     )
-    body = ast.Lambda(args=parameters, body=_code(tree, scope))
+    body = ast.Lambda(args=parameters, body=_root_code(tree, scope))
     module = ast.fix_missing_locations(ast.Expression(body=body))
     function: Function = eval(compile(module, "<formula>", "eval"), _globals(scope))
     return function
@@ -244,6 +245,30 @@ def _globals(scope: Scope) -> dict[str, Any]:
     for name, table in scope.tables.items():
         names[f"table_{name}"] = table.look_up
     return names
+
+
+def _root_code(tree: Node, scope: Scope) -> ast.expr:
+    """Ask Python's own and/or first: where it gives true, Kleene's does too.
+
+    That is the usual case, and the parts are then computed up to the first that
+    decides. The parts of the outermost connective alone are written twice, so
+    that code stays in proportion to the formula.
+    """
+    if not isinstance(tree, Apply) or tree.symbol not in CONNECTIVES:
+        return _code(tree, scope)
+    parts = [_code(part, scope) for part in _flat(tree, tree.symbol)]
+    quick = ast.BoolOp(CONNECTIVES[tree.symbol](), parts)
+    whole = _call(IDENTIFIERS[tree.symbol], parts)
+    return ast.IfExp(quick, ast.Constant(True), whole)
+
+
+def _flat(node: Node, symbol: str) -> Iterator[Node]:
+    """Give the parts of a connective, with those of the same one inside it."""
+    if isinstance(node, Apply) and node.symbol == symbol:
+        for operand in node.operands:
+            yield from _flat(operand, symbol)
+    else:
+        yield node
 
 
 def _code(node: Node, scope: Scope) -> ast.expr:

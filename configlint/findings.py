@@ -16,6 +16,7 @@ from configlint.compiler import Values
 from configlint.documents import Document
 from configlint.engine import NONCONFORMING, Derived, Outcome
 from configlint.errors import Fault, Path, Place, pointer
+from configlint.facts import declared_inputs
 from configlint.operators import is_missing
 from configlint.rules import (
     AcrossRule,
@@ -171,10 +172,17 @@ def locate(
         if isinstance(value, tuple)
         for path in value
     ]
-    candidates = [*listed, *rule.settings, *rule.reads]
-    chosen = next((path for path in candidates if path in derived.written), None)
-    path = (*prefix, *(chosen or candidates[0]).split("."))
+    candidates = list(filter(_in_file, [*listed, *rule.settings, *rule.reads]))
+    written = (path for path in candidates if path in derived.written)
+    chosen = next(written, next(iter(candidates), ""))
+    path = (*prefix, *chosen.split(".")) if chosen else prefix
     return Located(document.place(path), pointer(path))
+
+
+def _in_file(path: str) -> bool:
+    """Whether a meter's own file would hold the value."""
+    elsewhere = path.startswith(("site.", "type_sheet.", "notation."))
+    return path in declared_inputs() and not elsewhere
 
 
 def _shown(

@@ -98,7 +98,7 @@ def _settle_group(
 
 
 def _figure(path: str, derived: Derived) -> Any:
-    """Give a value as the rule compares it: an amount exactly, in SI.
+    """Give a value as the rule compares it: an amount exactly, in SI, with its kind.
 
     A decimal number and a fraction of the same amount are equal and have one
     hash; the decimal is made in a tenth of the time.
@@ -106,5 +106,6 @@ def _figure(path: str, derived: Derived) -> Any:
     written = derived.written.get(path)
     if isinstance(written, Quantity):
         plain = written.unit.factor == 1 and not written.unit.offset
-        return Decimal(written.number) if plain else written.exact
+        amount = Decimal(written.number) if plain else written.exact
+        return (amount, written.unit.kind)
     return derived.values[path]

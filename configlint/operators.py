@@ -75,11 +75,11 @@ def negate(value: float) -> float:
 
 def same(left: Any, right: Any) -> bool | None:
     """Equality: of amounts within the tolerance, of anything else exactly."""
+    if left == right:
+        return None if left is None else True
     if is_missing(left) or is_missing(right):
         return None
-    if isinstance(left, float):
-        return units.equal(left, right)
-    return bool(left == right)
+    return isinstance(left, float) and units.equal(left, right)
 
 
 def different(left: Any, right: Any) -> bool | None:

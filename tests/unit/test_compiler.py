@@ -172,13 +172,16 @@ def test_a_limit_goes_before_a_value_of_its_name() -> None:
     seen = Values(VALUES, {}, {"v": 7.0})
     assert compile_tree(tree, scope)(seen.values, {}, seen.limits) == 7.0
     assert evaluate(tree, scope, seen) == 7.0
+    other = make_scope().with_limits({"v": LENGTH})
+    assert make_formula("v", other).kind == LENGTH
 
 
 def test_a_power_is_a_fraction() -> None:
     """The exponent of a power is exact, so that kinds stay exact."""
-    tree = parse_formula("d**-0.5")
-    assert isinstance(tree, Apply)
-    assert exponent_of(tree) == Fraction(-1, 2)
+    for text, exponent in (("d**-0.5", (-1, 2)), ("d**0.3333333333", (1, 3))):
+        tree = parse_formula(text)
+        assert isinstance(tree, Apply)
+        assert exponent_of(tree) == Fraction(*exponent)
 
 
 def test_a_compiled_formula_sees_no_builtins() -> None:

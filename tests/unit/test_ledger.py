@@ -126,6 +126,15 @@ def test_amounts_are_compared_exactly_in_any_unit(tmp_path: Path) -> None:
     assert [outcome.others for outcome in found] == [(1, 2), (0, 2), (0, 1), ()]
 
 
+def test_amounts_of_two_kinds_are_never_the_same(tmp_path: Path) -> None:
+    """A range in m3/s is not that of one in m/s with the same number."""
+    path = "current_output.upper_range_value"
+    bore = {"sensor.bore": "100 mm"}
+    meters = [("a", {path: f"2 {unit}", **bore}) for unit in ("m3/s", "m/s", "m3/s")]
+    found = settled(tmp_path, f"scope: site, same: [{path}]", meters)
+    assert [outcome.others for outcome in found] == [(2,), (), (0,)]
+
+
 def test_a_derived_value_is_compared_too(tmp_path: Path) -> None:
     """Meters may be brought together by a quantity."""
     meters = [("a", {"sensor.bore": bore}) for bore in ("150 mm", "150 mm", "1 m")]
