@@ -11,7 +11,7 @@ from __future__ import annotations
 import ast
 import difflib
 import math
-from collections.abc import Callable, Iterator, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
@@ -26,8 +26,9 @@ from configlint.formula import (
     Text,
     Texts,
 )
-from configlint.kinds import Kind, Sort
-from configlint.operators import OPERATORS, KindError, power_kind
+from configlint.kinds import Kind, Sort, kind_name
+from configlint.operator_kinds import KindError, power_kind
+from configlint.operators import OPERATORS
 from configlint.parser import parse_formula
 from configlint.tables import Table
 from configlint.units import NONE as NONE_KIND
@@ -146,8 +147,12 @@ class _Checker:
                 f"there is no table {node.table!r}",
                 offer_names(node.table, self.scope.tables),
             )
-        if self.kind_of(node.key) is not Sort.TEXT:
-            raise self.error(node.key, "a table's key is a text", "Name a text input.")
+        if self.kind_of(node.key) != table.key:
+            raise self.error(
+                node.key,
+                f"this table's key is {kind_name(table.key)}",
+                "Name a value of that kind.",
+            )
         if not node.column:
             raise self.error(
                 node,

@@ -207,7 +207,7 @@ class Causes:
 
     def _look_up(self, node: LookUp) -> set[str]:
         key = evaluate(node.key, self.scope, self.values)
-        if key is None:
+        if is_missing(key):
             return self._missing(node.key)
         value = evaluate(node, self.scope, self.values)
         return {f"{node.table}[{key}].{node.column}"} if is_missing(value) else set()

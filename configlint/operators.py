@@ -13,33 +13,39 @@ import math
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import Any
 
 from configlint import units
-from configlint.errors import ConfiglintError
-from configlint.kinds import Kind, Sort, kind_name
-from configlint.units import NONE, Dimension, Quantity, dimension_named
+from configlint.diagnosis import digit_slip
+from configlint.kinds import Kind, Sort
+from configlint.operator_kinds import (
+    kind_of_agreement,
+    kind_of_choice,
+    kind_of_difference,
+    kind_of_equality,
+    kind_of_figure,
+    kind_of_number,
+    kind_of_one_amount,
+    kind_of_order,
+    kind_of_product,
+    kind_of_question,
+    kind_of_quotient,
+    kind_of_root,
+    kind_of_slip,
+    kind_of_sum,
+    kind_of_truths,
+    kind_of_unit,
+    takes,
+)
+from configlint.units import NONE, Quantity
 
 __all__ = [
     "OPERATORS",
-    "KindError",
     "Operator",
     "is_missing",
-    "power_kind",
 ]
 
 NAN = math.nan
-DAYS_APART = dimension_named("time")
-
-
-class KindError(ConfiglintError):
-    """Operands of kinds that do not go together."""
-
-    def __init__(self, problem: str, advice: str) -> None:
-        super().__init__(problem, advice)
-        self.problem = problem
-        self.advice = advice
 
 
 def is_missing(value: Any) -> bool:
@@ -206,133 +212,43 @@ def agree(left: Quantity | str | None, right: Quantity | str | None) -> bool | N
     return left == right
 
 
+def figure(amount: Quantity | None) -> float:
+    """Give the number of an amount as it is written, without its unit."""
+    return NAN if amount is None else float(amount.number)
+
+
+def unit_of(amount: Quantity | None) -> str | None:
+    """Give the unit of an amount as it is written; "" for a bare number."""
+    return None if amount is None else amount.unit.spelling
+
+
+def same_unit(left: str | None, right: str | None) -> bool | None:
+    """Whether two spellings mean one unit; an unknown spelling is none."""
+    if left is None or right is None:
+        return None
+    known = units.spellings()
+    first, second = known.get(left), known.get(right)
+    if first is None or second is None:
+        return False
+    return (first.kind, first.factor) == (second.kind, second.factor)
+
+
+def slip_between(
+    stamped: Quantity | str | None, entered: Quantity | str | None
+) -> str | None:
+    """Name the slip of the hand between two written figures; "" for none."""
+    if stamped is None or entered is None:
+        return None
+    return digit_slip(_digits_of(stamped), _digits_of(entered))
+
+
+def _digits_of(written: Quantity | str) -> str:
+    return written.number if isinstance(written, Quantity) else written
+
+
 def matches(text: str | None, pattern: str) -> bool | None:
     """Whether the whole text fits a regular expression."""
     return None if text is None else re.fullmatch(pattern, text) is not None
-
-
-# --- which kinds each takes and gives -------------------------------------
-
-
-def _amounts(kinds: Sequence[Kind]) -> list[Dimension]:
-    for kind in kinds:
-        if not isinstance(kind, Dimension):
-            raise KindError(
-                f"this takes amounts, not {kind_name(kind)}",
-                "Use a value that has a number and a unit.",
-            )
-    return [kind for kind in kinds if isinstance(kind, Dimension)]
-
-
-def _alike(kinds: Sequence[Kind]) -> Kind:
-    first, *others = kinds
-    for other in others:
-        if other != first:
-            raise KindError(
-                f"{kind_name(first)} and {kind_name(other)} do not go together",
-                "Both sides must be of one kind.",
-            )
-    return first
-
-
-def _one_amount(kinds: Sequence[Kind]) -> Kind:
-    _amounts(kinds)
-    return _alike(kinds)
-
-
-def _sum(kinds: Sequence[Kind]) -> Kind:
-    return _one_amount(kinds)
-
-
-def _difference(kinds: Sequence[Kind]) -> Kind:
-    if list(kinds) == [Sort.DAY, Sort.DAY]:
-        return DAYS_APART
-    return _one_amount(kinds)
-
-
-def _product(kinds: Sequence[Kind]) -> Kind:
-    left, right = _amounts(kinds)
-    return left * right
-
-
-def _quotient(kinds: Sequence[Kind]) -> Kind:
-    left, right = _amounts(kinds)
-    return left / right
-
-
-def power_kind(base: Kind, exponent: Fraction) -> Kind:
-    """Give the kind of `base ** exponent` for a constant exponent.
-
-    Raises `KindError` when the base is no amount.
-
-    >>> power_kind(dimension_named("area"), Fraction(1, 2)) == dimension_named("length")
-    True
-    """
-    (dimension,) = _amounts([base])
-    return dimension**exponent
-
-
-def _root(kinds: Sequence[Kind]) -> Kind:
-    return power_kind(kinds[0], Fraction(1, 2))
-
-
-def _number(kinds: Sequence[Kind]) -> Kind:
-    for kind in _amounts(kinds):
-        if kind != NONE:
-            raise KindError(
-                f"this takes a plain number, not {kind_name(kind)}",
-                "Divide by an amount of the same kind first.",
-            )
-    return NONE
-
-
-def _ordered(kinds: Sequence[Kind]) -> Kind:
-    if _alike(kinds) is not Sort.DAY:
-        _amounts(kinds)
-    return Sort.TRUTH
-
-
-def _comparable(kinds: Sequence[Kind]) -> Kind:
-    kind = _alike(kinds)
-    if kind in (Sort.SECTION, Sort.PATHS, Sort.TEXTS):
-        raise KindError(
-            f"{kind_name(kind)} can't be compared",
-            "Ask `used(…)` of a section, `count(…)` of a list.",
-        )
-    return Sort.TRUTH
-
-
-def _takes(*expected: Kind, gives: Kind) -> Callable[[Sequence[Kind]], Kind]:
-    def rule(kinds: Sequence[Kind]) -> Kind:
-        for kind, wanted in zip(kinds, expected, strict=True):
-            if kind != wanted:
-                raise KindError(
-                    f"this takes {kind_name(wanted)}, not {kind_name(kind)}",
-                    "See the table of functions in the guide for rule authors.",
-                )
-        return gives
-
-    return rule
-
-
-def _truths(kinds: Sequence[Kind]) -> Kind:
-    return _takes(*[Sort.TRUTH] * len(kinds), gives=Sort.TRUTH)(kinds)
-
-
-def _choice(kinds: Sequence[Kind]) -> Kind:
-    condition, chosen, other = kinds
-    _truths([condition])
-    return _alike([chosen, other])
-
-
-def _anything(kinds: Sequence[Kind]) -> Kind:
-    return Sort.TRUTH
-
-
-def _figures(kinds: Sequence[Kind]) -> Kind:
-    if _alike(kinds) is not Sort.TEXT:
-        _amounts(kinds)
-    return Sort.TRUTH
 
 
 @dataclass(frozen=True, slots=True)
@@ -358,35 +274,41 @@ def _table(*operators: Operator) -> Mapping[str, Operator]:
 
 
 OPERATORS: Mapping[str, Operator] = _table(
-    Operator("+", float.__add__, _sum),
-    Operator("-", float.__sub__, _difference),
-    Operator("*", float.__mul__, _product),
-    Operator("/", divide, _quotient),
-    Operator("**", power, _product),
-    Operator("negative", negate, _one_amount, 1, 1),
-    Operator("==", same, _comparable),
-    Operator("!=", different, _comparable),
-    Operator("<", below, _ordered),
-    Operator("<=", at_most, _ordered),
-    Operator(">", above, _ordered),
-    Operator(">=", at_least, _ordered),
-    Operator("in", within, _takes(Sort.TEXT, Sort.TEXTS, gives=Sort.TRUTH)),
-    Operator("not in", outside, _takes(Sort.TEXT, Sort.TEXTS, gives=Sort.TRUTH)),
-    Operator("not", deny, _truths, 1, 1),
-    Operator("and", every, _truths, 2, 50),
-    Operator("or", some, _truths, 2, 50),
-    Operator("if", choose, _choice, 3, 3),
-    Operator("abs", abs, _one_amount, 1, 1),
-    Operator("min", least, _one_amount, 2, 20),
-    Operator("max", greatest, _one_amount, 2, 20),
-    Operator("sqrt", square_root, _root, 1, 1),
-    Operator("log10", decade, _number, 1, 1),
-    Operator("ten_to", ten_to, _number, 1, 1),
-    Operator("floor", whole_below, _number, 1, 1),
-    Operator("round", whole_nearest, _number, 1, 1),
-    Operator("given", given, _anything, 1, 1, of_names=True),
-    Operator("used", used, _takes(Sort.SECTION, gives=Sort.TRUTH), 1, 1, of_names=True),
-    Operator("count", count, _takes(Sort.PATHS, gives=NONE), 1, 1, of_names=True),
-    Operator("agrees", agree, _figures, of_names=True, as_written=True),
-    Operator("matches", matches, _takes(Sort.TEXT, Sort.TEXT, gives=Sort.TRUTH)),
+    Operator("+", float.__add__, kind_of_sum),
+    Operator("-", float.__sub__, kind_of_difference),
+    Operator("*", float.__mul__, kind_of_product),
+    Operator("/", divide, kind_of_quotient),
+    Operator("**", power, kind_of_product),
+    Operator("negative", negate, kind_of_one_amount, 1, 1),
+    Operator("==", same, kind_of_equality),
+    Operator("!=", different, kind_of_equality),
+    Operator("<", below, kind_of_order),
+    Operator("<=", at_most, kind_of_order),
+    Operator(">", above, kind_of_order),
+    Operator(">=", at_least, kind_of_order),
+    Operator("in", within, takes(Sort.TEXT, Sort.TEXTS, gives=Sort.TRUTH)),
+    Operator("not in", outside, takes(Sort.TEXT, Sort.TEXTS, gives=Sort.TRUTH)),
+    Operator("not", deny, kind_of_truths, 1, 1),
+    Operator("and", every, kind_of_truths, 2, 50),
+    Operator("or", some, kind_of_truths, 2, 50),
+    Operator("if", choose, kind_of_choice, 3, 3),
+    Operator("abs", abs, kind_of_one_amount, 1, 1),
+    Operator("min", least, kind_of_one_amount, 2, 20),
+    Operator("max", greatest, kind_of_one_amount, 2, 20),
+    Operator("sqrt", square_root, kind_of_root, 1, 1),
+    Operator("log10", decade, kind_of_number, 1, 1),
+    Operator("ten_to", ten_to, kind_of_number, 1, 1),
+    Operator("floor", whole_below, kind_of_number, 1, 1),
+    Operator("round", whole_nearest, kind_of_number, 1, 1),
+    Operator("given", given, kind_of_question, 1, 1, of_names=True),
+    Operator("used", used, takes(Sort.SECTION, gives=Sort.TRUTH), 1, 1, of_names=True),
+    Operator("count", count, takes(Sort.PATHS, gives=NONE), 1, 1, of_names=True),
+    Operator("agrees", agree, kind_of_agreement, of_names=True, as_written=True),
+    Operator("figure", figure, kind_of_figure, 1, 1, True, True),
+    Operator("unit_of", unit_of, kind_of_unit, 1, 1, True, True),
+    Operator("same_unit", same_unit, takes(Sort.TEXT, Sort.TEXT, gives=Sort.TRUTH)),
+    Operator(
+        "slip_between", slip_between, kind_of_slip, of_names=True, as_written=True
+    ),
+    Operator("matches", matches, takes(Sort.TEXT, Sort.TEXT, gives=Sort.TRUTH)),
 )

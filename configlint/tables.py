@@ -14,11 +14,12 @@ from typing import Annotated, Any
 
 from pydantic import Field
 
+from configlint.diagnosis import ratio_slip
 from configlint.documents import Document
 from configlint.errors import Fault, RunError
 from configlint.fields import Model, Text, UnitSpelling, validate
 from configlint.kinds import Kind, Sort
-from configlint.units import QuantityError, Unit, parse_quantity, unit_named
+from configlint.units import NONE, QuantityError, Unit, parse_quantity, unit_named
 
 __all__ = ["Column", "Table", "TableFile", "read_table"]
 
@@ -50,6 +51,11 @@ class TableFile(Model):
     means: Words = Field(title="What the table is for")
     columns: dict[str, ColumnModel]
     rows: dict[str, RowModel]
+    matched_by: Words | None = Field(
+        None,
+        title="Column of ratios that a formula's number is held against",
+        description="Without it a row is looked up by its name.",
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,9 +82,21 @@ class Table:
     rows: Mapping[str, Mapping[str, Any]]
     sources: Mapping[str, str]
     empty: Mapping[str, Any]
+    matched_by: str = ""
 
-    def look_up(self, key: str | None, column: str) -> Any:
-        """Give a row's value in a column; missing where row or value is."""
+    @property
+    def key(self) -> Kind:
+        """What a formula looks a row up by: its name, or a ratio."""
+        return NONE if self.matched_by else Sort.TEXT
+
+    def look_up(self, key: str | float | None, column: str) -> Any:
+        """Give a row's value in a column; missing where row or value is.
+
+        A table of ratios gives a sentence with the texts of all rows that match.
+        """
+        if isinstance(key, float):
+            rows = [(row[column], row[self.matched_by]) for row in self.rows.values()]
+            return ratio_slip(key, rows)
         return self.rows.get(key or "", self.empty)[column]
 
 
@@ -91,7 +109,11 @@ def read_table(document: Document) -> Table:
     if model is None or faults:
         raise RunError(*faults)
     columns = {name: _column(column) for name, column in model.columns.items()}
-    wrong = (*_repeated(document, model), *_misfits(document, model, columns))
+    wrong = (
+        *_repeated(document, model),
+        *_misfits(document, model, columns),
+        *_unmatchable(document, model, columns),
+    )
     if wrong:
         raise RunError(*wrong)
     empty = {name: column.missing for name, column in columns.items()}
@@ -101,7 +123,8 @@ def read_table(document: Document) -> Table:
         for name in (key, *row.also)
     }
     sources = {key: row.source for key, row in model.rows.items()}
-    return Table(model.table, model.means, columns, rows, sources, empty)
+    matched_by = model.matched_by or ""
+    return Table(model.table, model.means, columns, rows, sources, empty, matched_by)
 
 
 def _column(column: ColumnModel) -> Column:
@@ -131,6 +154,34 @@ def _repeated(document: Document, model: TableFile) -> Iterator[Fault]:
                     ("rows", key),
                 )
             names.add(name)
+
+
+def _unmatchable(
+    document: Document, model: TableFile, columns: Mapping[str, Column]
+) -> Iterator[Fault]:
+    """A table of ratios has a ratio above 1 in every row."""
+    name = model.matched_by
+    if name is None:
+        return
+    if name not in columns or columns[name].kind != NONE:
+        problem = f"There is no column {name!r} of plain numbers to match by."
+        advice = 'Declare it with the unit "%", and write bare numbers.'
+        place = document.place(("matched_by",))
+        yield Fault(TABLE_FAULT, place, problem, advice, ("matched_by",))
+        return
+    for key, row in model.rows.items():
+        if not _is_ratio(row.values.get(name, "")):
+            path = ("rows", key, "values")
+            problem = f"The row {key!r} has no ratio above 1 in column {name!r}."
+            advice = "Write the ratio that the slip leaves, the larger way round."
+            yield Fault(TABLE_FAULT, document.place(path), problem, advice, path)
+
+
+def _is_ratio(text: str) -> bool:
+    try:
+        return parse_quantity(text).si > 1
+    except QuantityError:
+        return False
 
 
 def _misfits(

@@ -23,6 +23,8 @@ ORDER = (
     "table_cache",
     "units",
     "kinds",
+    "diagnosis",
+    "operator_kinds",
     "source_text",
     "located",
     "plain_scalars",

@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 
 from configlint.kinds import Kind, Sort
-from configlint.operators import OPERATORS, KindError, is_missing, power_kind
+from configlint.operator_kinds import KindError, power_kind
+from configlint.operators import OPERATORS, is_missing
 from configlint.units import NONE, dimension_named, parse_quantity
 
 NAN, INF = math.nan, math.inf
