@@ -8,6 +8,7 @@ thousand files.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 from typing import NamedTuple
 
 from configlint.data import data_folder
@@ -62,11 +63,13 @@ class Bench:
     """The rules of one workspace, ready for its files.
 
     Raises `RunError` when a rule file, type sheet or policy of the workspace
-    can't be taken.
+    can't be taken. Dates are judged as of `run_date`; without one, rules that
+    need it are not assessed.
     """
 
-    def __init__(self, workspace: Workspace) -> None:
+    def __init__(self, workspace: Workspace, run_date: date | None = None) -> None:
         self.workspace = workspace
+        self.run_date = run_date
         self.book = load_rule_book(data_folder("rules"), *workspace.rule_folders)
         sheets = {**self.book.type_sheets, **_own_sheets(workspace)}
         self.type_sheets = {name: sheet_facts(each) for name, each in sheets.items()}
@@ -132,7 +135,7 @@ class Bench:
 
     def _derive(self, source: Source, entry: MeterEntry) -> Derived:
         sheet = self.type_sheets.get(entry.meter.type_sheet or "")
-        return derive(self.book, facts(entry.meter, source.site, sheet))
+        return derive(self.book, facts(entry.meter, source.site, sheet, self.run_date))
 
     def _find(
         self,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
+from datetime import date
 from itertools import chain
 from pathlib import Path
 
@@ -22,15 +23,19 @@ def check(
     paths: Iterable[Path],
     workspace_file: Path | None = None,
     advance: Advance = lambda done, total: None,
+    run_date: date | None = None,
 ) -> Report:
     """Check every meter below some paths, each by the rules of its workspace.
 
-    `advance` is told after each file how many of how many are done. Raises
+    `advance` is told after each file how many of how many are done; dates are
+    judged as of `run_date`. Raises
     `RunError` where the run itself can't be done: a path that does not exist, a
     workspace or rule file that can't be taken.
     """
     sources = find_sources(paths, workspace_file)
-    benches = {workspace: Bench(workspace) for workspace in sources.workspaces}
+    benches = {
+        workspace: Bench(workspace, run_date) for workspace in sources.workspaces
+    }
     with _no_cycle_search():
         for done, source in enumerate(sources.files, start=1):
             benches[source.workspace].take(source)

@@ -105,6 +105,9 @@ SITE_INPUTS = (
     ),
 )
 
+RUN_DATE = "run.date"
+RUN_INPUTS = (Input(RUN_DATE, Sort.DAY, "Day as of which the run judges dates"),)
+
 NOTATION_INPUTS = (
     Input(
         "notation.open_gallons",
@@ -133,7 +136,7 @@ def declared_inputs() -> Mapping[str, Input]:
     for model in PRINCIPLES.values():
         found |= {each.path: each for each in _inputs(model, "")}
     found |= {each.path: each for each in _inputs(TypeSheet, "type_sheet.")}
-    found |= {each.path: each for each in (*SITE_INPUTS, *NOTATION_INPUTS)}
+    found |= {each.path: each for each in (*SITE_INPUTS, *RUN_INPUTS, *NOTATION_INPUTS)}
     return MappingProxyType(found)
 
 
@@ -317,7 +320,10 @@ def sheet_facts(type_sheet: TypeSheet) -> SheetFacts:
 
 
 def facts(
-    meter: Meter, site: SiteFacts | None = None, sheet: SheetFacts | None = None
+    meter: Meter,
+    site: SiteFacts | None = None,
+    sheet: SheetFacts | None = None,
+    run_date: datetime.date | None = None,
 ) -> Facts:
     """Give the facts of a meter, of its site and of its device's type.
 
@@ -333,6 +339,9 @@ def facts(
         gathering.converted += sheet.converted
     if site is not None:
         _take_site(gathering, site)
+    if run_date is not None:
+        gathering.values[RUN_DATE] = run_date.toordinal() * SECONDS_PER_DAY
+        gathering.written[RUN_DATE] = run_date.isoformat()
     causes = _convert(gathering) if gathering.converted else {}
     return Facts(gathering.values, gathering.written, causes)
 

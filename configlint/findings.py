@@ -128,12 +128,15 @@ def fault_finding(
 ) -> Finding:
     """Make the finding of a fault met while a file was read.
 
-    `prefix` leads to the meter in its file; the fingerprint leaves it out, so
-    that meters of one file can change places.
+    `prefix` leads to the meter in its file; the fingerprint leaves it out, and all
+    positions in lists, so that meters of one file can change places. A fault of no
+    meter is known by its file instead.
     """
     rule = rules[fault.kind]
-    inner = fault.path[len(prefix) :] if fault.path[: len(prefix)] == prefix else ()
-    key = pointer(inner) if subject.meter else f"{subject.file} {fault.problem}"
+    keys = (step for step in fault.path[len(prefix) :] if isinstance(step, str))
+    key = pointer(tuple(keys))
+    if not subject.meter:
+        key = f"{subject.file} {key}"
     return Finding(
         fingerprint=_fingerprint(subject, rule.id, key),
         subject=subject,
@@ -190,15 +193,18 @@ def _shown(
 ) -> Iterator[tuple[str, Amount | str | bool]]:
     for path in paths:
         value = derived.values.get(path)
-        if is_missing(value) or isinstance(value, tuple):
+        if value is None or is_missing(value) or isinstance(value, tuple):
             continue
         written = derived.written.get(path)
         if isinstance(written, Quantity):
             yield path, Amount(float(written.number), written.unit.spelling)
-        elif isinstance(value, float):
-            yield path, _amount(value, book.units.get(path, ""))
-        else:
+        elif not isinstance(value, float):
             yield path, value
+        elif isinstance(written, str):
+            # A day is computed with as an amount of time, and read as a date.
+            yield path, written
+        else:
+            yield path, _amount(value, book.units.get(path, ""))
 
 
 def _amount(value: float, unit: str) -> Amount:
@@ -219,7 +225,9 @@ def _round(value: float) -> float:
 
 def _fingerprint(subject: Subject, rule: str, key: str) -> str:
     parts = (subject.workspace, subject.site, subject.meter, rule, key)
-    return hashlib.sha256("\0".join(parts).encode()).hexdigest()[:16]
+    # The name of a file may hold bytes that are no text.
+    content = "\0".join(parts).encode("utf-8", "surrogatepass")
+    return hashlib.sha256(content).hexdigest()[:16]
 
 
 def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
@@ -228,9 +236,7 @@ def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     Two findings get one fingerprint where two meters have one tag; the second
     and later ones are told apart by their order.
     """
-    ordered = sorted(
-        findings, key=lambda f: (f.place, f.rule, f.subject, f.pointer, f.message)
-    )
+    ordered = sorted(findings, key=_rank)
     seen: dict[str, int] = {}
     told_apart = []
     for finding in ordered:
@@ -239,3 +245,11 @@ def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
             finding = replace(finding, fingerprint=f"{finding.fingerprint}-{count}")
         told_apart.append(finding)
     return tuple(told_apart)
+
+
+def _rank(finding: Finding) -> tuple[str, int, str, int, Subject, str, str]:
+    file, line, column = finding.place
+    return (
+        *(file, line, finding.rule, column),
+        *(finding.subject, finding.pointer, finding.message),
+    )

@@ -10,6 +10,7 @@ from __future__ import annotations
 import copy
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from datetime import date
 from typing import Any
 
 from configlint.documents import Document, read_document
@@ -129,6 +130,10 @@ def _outcomes(
 # --- the meters of a proof ------------------------------------------------
 
 
+PROOF_DATE = "2026-01-01"
+"""The day that proofs judge dates as of, unless one says `run.date`."""
+
+
 class _ProofError(Exception):
     """A proof's meter that can't be read."""
 
@@ -159,7 +164,18 @@ def _meter(book: RuleBook, proof: ProofMeterModel | ProofModel) -> tuple[Derived
         raise _ProofError(" ".join(fault.sentence for fault in faults))
     site = Site.of(site_file)
     of_type = None if sheet is None else sheet_facts(sheet)
-    return derive(book, facts(entries[0].meter, site, of_type)), site.name
+    known = facts(entries[0].meter, site, of_type, _day(raw["run"]))
+    return derive(book, known), site.name
+
+
+def _day(run: Mapping[str, str]) -> date | None:
+    """The day that a proof judges dates as of; taken out, there is none."""
+    if "date" not in run:
+        return None
+    try:
+        return date.fromisoformat(run["date"])
+    except ValueError as error:
+        raise _ProofError(f"run.date: {error}") from None
 
 
 def _document(value: Mapping[str, Any]) -> Document:
@@ -175,6 +191,7 @@ def _changed(
         "meter": copy.deepcopy(dict(sound.meter)),
         "site": copy.deepcopy(dict(sound.site)),
         "type_sheet": copy.deepcopy(dict(sound.type_sheet)),
+        "run": {"date": PROOF_DATE},
     }
     for path in proof.without:
         _take_out(*_target(raw, path))
@@ -188,7 +205,7 @@ def _target(raw: dict[str, Any], path: str) -> tuple[dict[str, Any], list[str]]:
     first, *others = path.split(".")
     if path == "site.name":
         return raw["site"], ["site"]
-    if others and first in ("site", "type_sheet"):
+    if others and first in ("site", "type_sheet", "run"):
         return raw[first], others
     return raw["meter"], [first, *others]
 

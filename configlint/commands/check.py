@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated
 
@@ -53,6 +54,14 @@ def check_command(
             help="The workspace file, where it is not above the PATHs.",
         ),
     ] = None,
+    as_of: Annotated[
+        datetime | None,
+        typer.Option(
+            metavar="DATE",
+            formats=["%Y-%m-%d"],
+            help="Judge dates such as a calibration's as of this day, not of today.",
+        ),
+    ] = None,
 ) -> None:
     """Check meter files against the rules and report what does not conform."""
     wanted = [_wanted(text) for text in report or ["text"]]
@@ -66,7 +75,7 @@ def check_command(
             param_hint="--report",
         )
     with _progress() as advance:
-        result = check(paths, workspace, advance)
+        result = check(paths, workspace, advance, (as_of or datetime.now()).date())
     for form, file in wanted:
         _deliver(result, hold_at, form, file)
     raise typer.Exit(1 if result.held(hold_at) else 0)

@@ -135,7 +135,7 @@ def test_a_formula_has_a_kind_and_a_value(
         ("sizs['a'].bore", "there is no table 'sizs'", "*", "sizes"),
         ("sizes['a'].bor", "the table 'sizes' has no column 'bor'", "*", "bore"),
         ("sizes['a'] == tag", "a look-up names a column", "sizes['a']", "bore, word"),
-        ("sizes[v].bore", "this table's key is a text", "v", "text input"),
+        ("sizes[v].bore", "this table's key is a text", "v", "of that kind"),
         (
             "duty == 'sludge'",
             "this input is never 'sludge'",
