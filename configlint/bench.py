@@ -8,14 +8,17 @@ thousand files.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import date
+from pathlib import Path as FilePath
 from typing import NamedTuple
 
 from configlint.data import data_folder
-from configlint.documents import Document, read_document
+from configlint.documents import BOUNDS, Document, read_document
 from configlint.engine import NONCONFORMING, Derived, Judge, Outcome, derive
 from configlint.errors import Fault, Path, Place, pointer
 from configlint.facts import facts, sheet_facts
+from configlint.files import read_bounded
 from configlint.findings import (
     Finding,
     Located,
@@ -32,10 +35,14 @@ from configlint.rule_book import load_rule_book
 from configlint.rules import AcrossRule, Edition, Limit, MeterRule
 from configlint.scalars import offer
 from configlint.shelf import Shelf
+from configlint.sites import absolute
 from configlint.type_sheets import TypeSheet
 from configlint.workspace import Site, Source, Workspace
 
 __all__ = ["Bench"]
+
+_Entries = Mapping[tuple[int, Path], MeterEntry]
+"""The meters of a file, each under its document's number and its path there."""
 
 
 class _Card(NamedTuple):
@@ -79,6 +86,7 @@ class Bench:
         self.ledger = Ledger(self.book)
         self.cards: list[_Card] = []
         self.findings: list[Finding] = []
+        self.read_again: tuple[Source | None, _Entries] = (None, {})
 
     @property
     def editions(self) -> tuple[Edition, ...]:
@@ -97,25 +105,29 @@ class Bench:
     def take(self, source: Source) -> None:
         """Read one file and judge every meter in it."""
         try:
-            data = source.path.read_bytes()
+            data = _read(source.path)
         except OSError as error:
             problem = f"The file can't be read: {error.strerror}."
             advice = "Make it readable, or name another file."
             fault = Fault("file-readable", Place(source.file), problem, advice)
-            self._tell([fault], self._subject(source, ""))
+            self._tell(fault, self._subject(source, ""))
             return
         reading = read_document(data, source.file)
-        self._tell(reading.faults, self._subject(source, ""))
+        inside = {fault for each in reading.documents for fault in each.faults}
+        for fault in reading.faults:
+            if fault not in inside:
+                self._tell(fault, self._subject(source, ""))
         for number, document in enumerate(reading.documents):
             self._take_document(source, document, number)
 
     def _take_document(self, source: Source, document: Document, number: int) -> None:
         entries, faults = read_meters(document)
-        for fault in faults:
-            entry = _entry_of(fault, entries)
+        at_path = {entry.path: entry for entry in entries}
+        for fault in (*document.faults, *faults):
+            entry = _entry_around(fault, at_path)
             tag = entry.meter.meter if entry else ""
             prefix = entry.path if entry else ()
-            self._tell([fault], self._subject(source, tag), prefix)
+            self._tell(fault, self._subject(source, tag), prefix)
         for entry in entries:
             self._take_meter(source, entry, number)
 
@@ -123,7 +135,7 @@ class Bench:
         subject = self._subject(source, entry.meter.meter)
         named = entry.meter.type_sheet
         if named and named not in self.type_sheets:
-            self._tell([_unknown_sheet(entry, self.type_sheets)], subject, entry.path)
+            self._tell(_unknown_sheet(entry, self.type_sheets), subject, entry.path)
         site_rules = self.site_rules[source.site]
         derived = self._derive(source, entry)
         outcomes = site_rules.judge.judge(derived)
@@ -147,10 +159,9 @@ class Bench:
     ) -> None:
         rule = outcome.rule
         changed = changes.get(rule.id, {})
-        limits: dict[str, Limit] = {}
-        if isinstance(rule, MeterRule):
-            limits |= rule.limits
-        limits |= {name: each.limit for name, each in changed.items()}
+        standard = rule.limits if isinstance(rule, MeterRule) else {}
+        own = {name: each.limit for name, each in changed.items()}
+        limits: Mapping[str, Limit] = {**standard, **own}
         notes = tuple(each.note for each in changed.values())
         located = locate(rule, derived, entry.document, entry.path)
         self.findings.append(
@@ -172,9 +183,11 @@ class Bench:
 
     def _found_across(self, outcome: Outcome, card: _Card) -> Finding:
         subjects = [self.cards[number].subject for number in outcome.others]
-        others = tuple(f"{each.meter} in {each.file}" for each in subjects)
+        others = [f"{each.meter} in {each.file}" for each in subjects]
+        if outcome.more:
+            others.append(f"and {outcome.more} more")
         derived, located = self._look_again(card, outcome.rule)
-        told = Derived({**derived.values, "others": others}, derived.written, {})
+        told = replace(derived, values={**derived.values, "others": tuple(others)})
         return outcome_finding(outcome, card.subject, told, located, self.book, {})
 
     def _look_again(
@@ -182,29 +195,48 @@ class Bench:
     ) -> tuple[Derived, Located]:
         """Read a meter once more, for its values and the place of the finding."""
         source = card.source
-        try:
-            reading = read_document(source.path.read_bytes(), source.file)
-            document = reading.documents[card.document]
-            entries, _ = read_meters(document)
-            entry = next(each for each in entries if each.path == card.path)
-        except (OSError, LookupError, StopIteration):
+        if self.read_again[0] is not source:
+            self.read_again = (source, _entries(source))
+        entry = self.read_again[1].get((card.document, card.path))
+        if entry is None:
             # The file has changed under the run: only its name still holds.
             gone = Located(Place(source.file), pointer(card.path))
             return Derived({}, {}, {}), gone
         derived = self._derive(source, entry)
-        return derived, locate(rule, derived, document, card.path)
+        return derived, locate(rule, derived, entry.document, card.path)
 
-    def _tell(
-        self, faults: Iterable[Fault], subject: Subject, prefix: Path = ()
-    ) -> None:
+    def _tell(self, fault: Fault, subject: Subject, prefix: Path = ()) -> None:
         rules = self.book.reading_rules
-        self.findings += [
-            fault_finding(fault, subject, rules, prefix) for fault in faults
-        ]
+        self.findings.append(fault_finding(fault, subject, rules, prefix))
 
     def _subject(self, source: Source, tag: str) -> Subject:
         site = source.site.name if source.site else ""
-        return Subject(self.workspace.name, site, tag, source.file)
+        home = "" if tag else _home(source.path, self.workspace.root)
+        return Subject(self.workspace.name, site, tag, source.file, home)
+
+
+def _home(file: FilePath, root: FilePath) -> str:
+    """Name a file from its workspace, the same wherever a run is started."""
+    path = absolute(file)
+    return path.relative_to(root).as_posix() if path.is_relative_to(root) else file.name
+
+
+def _read(file: FilePath) -> bytes:
+    """Read a file, or as much of it as shows that it is too long to be read."""
+    return read_bounded(file, BOUNDS.bytes)
+
+
+def _entries(source: Source) -> _Entries:
+    """Read the meters of a file, each under its document's number and its path."""
+    try:
+        documents = read_document(_read(source.path), source.file).documents
+    except OSError:
+        return {}
+    return {
+        (number, entry.path): entry
+        for number, document in enumerate(documents)
+        for entry in read_meters(document)[0]
+    }
 
 
 def _own_sheets(workspace: Workspace) -> Mapping[str, TypeSheet]:
@@ -215,10 +247,12 @@ def _own_sheets(workspace: Workspace) -> Mapping[str, TypeSheet]:
     return shelf.type_sheets
 
 
-def _entry_of(fault: Fault, entries: Iterable[MeterEntry]) -> MeterEntry | None:
+def _entry_around(
+    fault: Fault, at_path: Mapping[Path, MeterEntry]
+) -> MeterEntry | None:
     """The meter that a fault lies in, where that meter could be read."""
-    around = (e for e in entries if fault.path[: len(e.path)] == e.path)
-    return next(around, None)
+    paths = (fault.path[:length] for length in range(len(fault.path) + 1))
+    return next((at_path[path] for path in paths if path in at_path), None)
 
 
 def _unknown_sheet(entry: MeterEntry, known: Iterable[str]) -> Fault:

@@ -165,7 +165,14 @@ class _Checker:
                 f"the table {node.table!r} has no column {node.column!r}",
                 offer_names(node.column, table.columns),
             )
-        return table.columns[node.column].kind
+        kind = table.columns[node.column].kind
+        if table.matched_by and kind is not Sort.TEXT:
+            raise self.error(
+                node,
+                "a table of ratios gives the texts of the rows that match",
+                "Name one of its columns of texts.",
+            )
+        return kind
 
     def applied(self, node: Apply) -> Kind:
         kinds = [self.kind_of(operand) for operand in node.operands]

@@ -23,7 +23,9 @@ def ratio_slip(ratio: float, rows: Iterable[tuple[str, float]]) -> str:
     """Name the possible causes of a ratio as a sentence; "" where none is known.
 
     `rows` are causes with the ratio, above 1, that each leaves. The ratio is a
-    plain number; its inverse has the same causes.
+    plain number; its inverse has the same causes. Near 1 there is no slip to name,
+    and a square is named only where no ratio matches as it is: 100 is a point moved
+    by two places rather than one place, twice over.
 
     >>> ratio_slip(1 / 3.6, [("l/s taken for m3/h or the reverse", 3.6)])
     'Possible cause: l/s taken for m3/h or the reverse (3.6).'
@@ -31,18 +33,20 @@ def ratio_slip(ratio: float, rows: Iterable[tuple[str, float]]) -> str:
     if not math.isfinite(ratio) or ratio <= 0:
         return ""
     size = max(ratio, 1 / ratio)
-    found = sorted(set(_matches(size, rows)))
-    return _sentence(words for _, words in found)
+    if _near(size, 1):
+        return ""
+    known = list(rows)
+    found = set(_matches(size, known, 1)) or set(_matches(size, known, 2))
+    return _sentence(sorted(found))
 
 
 def _matches(
-    size: float, rows: Iterable[tuple[str, float]]
-) -> Iterator[tuple[int, str]]:
+    size: float, rows: Iterable[tuple[str, float]], power: int
+) -> Iterator[str]:
+    said = SQUARED if power == 2 else ""
     for cause, known in rows:
-        if _near(size, known):
-            yield 1, f"{cause} ({known:.6g})"
-        elif _near(size, known**2):
-            yield 2, f"{SQUARED}{cause} ({known**2:.6g})"
+        if _near(size, known**power):
+            yield f"{said}{cause} ({known**power:.6g})"
 
 
 def _near(size: float, known: float) -> bool:
@@ -61,6 +65,8 @@ def digit_slip(stamped: str, entered: str) -> str:
     'Possible cause: the decimal point moved.'
     """
     first, second = stamped.lstrip("+-"), entered.lstrip("+-")
+    if first == second:
+        return ""
     slips = (
         (_exchanged(first, second), "two digits exchanged"),
         (_dropped(first, second), "a digit dropped"),
@@ -109,7 +115,7 @@ def _extra(longer: str, shorter: str) -> str:
 
 def _moved(first: str, second: str) -> bool:
     """Whether two numbers have the same digits around another decimal point."""
-    if first == second or "e" in (first + second).lower():
+    if "e" in (first + second).lower():
         return False
     return _digits(first) == _digits(second) != ""
 

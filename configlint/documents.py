@@ -10,7 +10,6 @@ of nothing) counts as not written: it is left out, and a fault says why.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import NamedTuple, NoReturn, cast
 
 import yaml
@@ -28,10 +27,14 @@ from yaml.events import (
 from configlint import refusals
 from configlint.errors import ConfiglintError, Fault, Place
 from configlint.located import (
+    BOUNDS,
     Borrowed,
+    Bounds,
     Document,
     Event,
+    LateMarks,
     Mark,
+    Reading,
     Section,
     Series,
     origin,
@@ -40,6 +43,7 @@ from configlint.located import (
 from configlint.plain_scalars import read_otherwise
 from configlint.refusals import Refusal, shorten
 from configlint.source_text import Stop, decode, explain, split_lines
+from configlint.usual_lines import NULLS, read_lines
 
 __all__ = [
     "BOUNDS",
@@ -51,38 +55,11 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class Bounds:
-    """What a file may cost: bytes, levels of nesting, values with aliases expanded.
-
-    Keys count as values. The defaults hold some thousand meters in one file.
-    """
-
-    bytes: int = 4_000_000
-    depth: int = 50
-    nodes: int = 500_000
-
-
-BOUNDS = Bounds()
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """What a file gave: its documents, and the faults in the order they were met.
-
-    A document whose root was refused, or whose syntax broke, is left out.
-    """
-
-    documents: tuple[Document, ...]
-    faults: tuple[Fault, ...]
-
-
 _Take = Callable[[], Event]
 _Node = ScalarEvent | CollectionStartEvent
 _Value = tuple[object, Mark | None]
 
 _REFUSED: _Value = (None, None)
-_NULLS = frozenset(("", "~", "null", "Null", "NULL"))
 _MERGE = "<<"
 _MOST_FAULTS = 1000
 
@@ -116,9 +93,11 @@ class _Reader:
         self.take()
         while type(self.take()) is not StreamEndEvent:
             self.anchors.clear()
+            before = len(self.faults)
             value, mark = self.value(self.take())
             if mark is not None:
-                self.documents.append(Document(self.file, value, mark))
+                faults = tuple(self.faults[before:])
+                self.documents.append(Document(self.file, value, mark, faults))
             self.take()
 
     def refuse(
@@ -174,7 +153,7 @@ class _Reader:
             return self.skip(event)
         if isinstance(event, ScalarEvent):
             text = event.value
-            return (None if text in _NULLS and not event.style else text), event
+            return (None if text in NULLS and not event.style else text), event
         if len(self.path) >= self.bounds.depth:
             self.too_deep(event, len(self.path) + 1)
             return self.skip(event, told=True)
@@ -218,7 +197,7 @@ class _Reader:
             if type(inner) is ScalarEvent and inner.tag is inner.anchor is None:
                 value = inner.value
                 mark = inner
-                if value in _NULLS and not inner.style:
+                if value in NULLS and not inner.style:
                     value = None
             else:
                 value, mark = self.inner_value(key, inner)
@@ -388,13 +367,27 @@ def read_document(data: bytes, file: str, bounds: Bounds = BOUNDS) -> Reading:
     """
     if len(data) > bounds.bytes:
         problem, advice, kind = refusals.BYTES_TOO_MANY
-        problem = problem.format(count=len(data), most=bounds.bytes)
+        problem = problem.format(most=bounds.bytes)
         return Reading((), (Fault(kind, Place(file), problem, advice),))
     text, faults = decode(data, file)
     if faults:
         return Reading((), faults)
+    document = _read_lines(text, file, bounds)
+    if document is not None:
+        return Reading((document,), ())
     reading = _read_text(text, file, bounds)
     if reading.documents or reading.faults:
         return reading
     nothing = ScalarEvent(None, None, (True, False), "")
     return Reading((Document(file, None, nothing),), ())
+
+
+def _read_lines(text: str, file: str, bounds: Bounds) -> Document | None:
+    """Read a file of usual lines alone; the parser is asked for places, if ever."""
+    if 2 * len(text) > bounds.nodes:
+        return None
+    value = read_lines(text, bounds.depth)
+    if value is None:
+        return None
+    marks = LateMarks(lambda: _read_text(text, file, bounds).documents[0])
+    return Document(file, value, marks)

@@ -43,6 +43,8 @@ class Outcome(NamedTuple):
 
     `missing` names the inputs that a `not-assessed` outcome lacks; `margin` is
     the relative distance to the limit that decided, negative when it is not met.
+    `others` numbers the meters that one is in conflict with, the first of them and
+    how many `more`.
     """
 
     rule: MeterRule | AcrossRule
@@ -50,6 +52,7 @@ class Outcome(NamedTuple):
     missing: tuple[str, ...] = ()
     margin: float | None = None
     others: tuple[int, ...] = ()
+    more: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""Files written whole or not at all."""
+"""Files read up to a bound, and files written whole or not at all."""
 
 from __future__ import annotations
 
@@ -7,7 +7,23 @@ import tempfile
 from contextlib import suppress
 from pathlib import Path
 
-__all__ = ["write_beside"]
+__all__ = ["read_bounded", "write_beside"]
+
+_PART = 65_536
+
+
+def read_bounded(file: Path, most: int) -> bytes:
+    """Read a file, or one byte more than `most` of a longer one.
+
+    Raises OSError where it can't be read.
+    """
+    # Part by part, since a read sets aside all the memory that it is allowed.
+    with file.open("rb", buffering=0) as stream:
+        data = part = stream.read(min(_PART, most + 1))
+        while part and len(data) <= most:
+            part = stream.read(min(_PART, most + 1 - len(data)))
+            data += part
+    return data
 
 
 def write_beside(file: Path, text: str) -> None:

@@ -51,12 +51,17 @@ class Amount(NamedTuple):
 
 
 class Subject(NamedTuple):
-    """What a finding is about: a meter of a site, or a file without one."""
+    """What a finding is about: a meter of a site, or a file without one.
+
+    `file` is the name in reports, as seen from where the run was started. `home` is
+    the file as seen from its workspace, given where there is no meter.
+    """
 
     workspace: str
     site: str
     meter: str
     file: str
+    home: str = ""
 
 
 class Located(NamedTuple):
@@ -136,7 +141,7 @@ def fault_finding(
     keys = (step for step in fault.path[len(prefix) :] if isinstance(step, str))
     key = pointer(tuple(keys))
     if not subject.meter:
-        key = f"{subject.file} {key}"
+        key = f"{subject.home or subject.file} {key}"
     return Finding(
         fingerprint=_fingerprint(subject, rule.id, key),
         subject=subject,
@@ -184,7 +189,7 @@ def locate(
 
 def _in_file(path: str) -> bool:
     """Whether a meter's own file would hold the value."""
-    elsewhere = path.startswith(("site.", "type_sheet.", "notation."))
+    elsewhere = path.startswith(("site.", "type_sheet.", "notation.", "run."))
     return path in declared_inputs() and not elsewhere
 
 
@@ -249,7 +254,5 @@ def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 def _rank(finding: Finding) -> tuple[str, int, str, int, Subject, str, str]:
     file, line, column = finding.place
-    return (
-        *(file, line, finding.rule, column),
-        *(finding.subject, finding.pointer, finding.message),
-    )
+    subject, pointed, message = finding.subject, finding.pointer, finding.message
+    return (file, line, finding.rule, column, subject, pointed, message)

@@ -7,9 +7,10 @@ kept, never a meter, so that it stays small over many thousand meters.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 from decimal import Decimal
+from itertools import islice
 from typing import Any
 
 from configlint.compiler import Values
@@ -30,6 +31,9 @@ from configlint.units import Quantity
 __all__ = ["Ledger"]
 
 Key = tuple[Any, ...]
+
+MOST_OTHERS = 10
+"""How many other meters an outcome names; of the rest it tells the number."""
 
 
 class Ledger:
@@ -88,13 +92,19 @@ def _settle_group(
     rule: AcrossRule, members: list[tuple[int, Any]]
 ) -> Iterator[tuple[int, Outcome]]:
     """Every member conforms where all agree; else each is told the others."""
-    if len({agreed for _, agreed in members}) == 1:
+    counts = Counter(agreed for _, agreed in members)
+    if len(counts) == 1:
         conforms = Outcome(rule, CONFORMS)
         yield from ((meter, conforms) for meter, _ in members)
         return
+    told: dict[Any, Outcome] = {}
     for meter, agreed in members:
-        others = tuple(other for other, their in members if their != agreed)
-        yield meter, Outcome(rule, NONCONFORMING, others=others)
+        if agreed not in told:
+            others = (other for other, their in members if their != agreed)
+            named = tuple(islice(others, MOST_OTHERS))
+            more = len(members) - counts[agreed] - len(named)
+            told[agreed] = Outcome(rule, NONCONFORMING, others=named, more=more)
+        yield meter, told[agreed]
 
 
 def _figure(path: str, derived: Derived) -> Any:

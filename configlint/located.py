@@ -7,23 +7,43 @@ somebody asks, since most files give rise to no question.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple, Protocol
 
-from configlint.errors import Path, Place
+from configlint.errors import Fault, Path, Place
 
 __all__ = [
+    "BOUNDS",
     "Borrowed",
+    "Bounds",
     "Document",
     "Event",
+    "LateMarks",
     "Mark",
     "Position",
+    "Reading",
     "Scalar",
     "Section",
     "Series",
     "origin",
     "place_of",
 ]
+
+
+@dataclass(frozen=True, slots=True)
+class Bounds:
+    """What a file may cost: bytes, levels of nesting, values with aliases expanded.
+
+    Keys count as values. The defaults hold some thousand meters in one file.
+    """
+
+    bytes: int = 4_000_000
+    depth: int = 50
+    nodes: int = 500_000
+
+
+BOUNDS = Bounds()
 
 
 class Position(Protocol):
@@ -79,6 +99,22 @@ class Borrowed(NamedTuple):
 Mark = Scalar | Section | Series | Borrowed
 
 
+class LateMarks:
+    """The marks of a document that is read for them when a place is asked for."""
+
+    __slots__ = ("_marks", "_read")
+
+    def __init__(self, read: Callable[[], Document]) -> None:
+        self._read = read
+        self._marks: Mark | None = None
+
+    def made(self) -> Mark:
+        """Give the marks, the same ones every time."""
+        if self._marks is None:
+            self._marks = self._read().tree()
+        return self._marks
+
+
 def origin(mark: Mark) -> Scalar | Section | Series:
     """Follow aliases to the mark of what is written."""
     while isinstance(mark, Borrowed):
@@ -131,7 +167,8 @@ class Document:
 
     `value` is a dict in written order, a list, a text as written, or None for a
     plain `~`, `null` or nothing. Parts that came through an alias are shared, so
-    nobody may change them. `marks` serves the methods alone.
+    nobody may change them. `marks` serves the methods alone. `faults` are those
+    that were met in this document.
 
     >>> from configlint.documents import read_document
     >>> document = read_document(b"meter:\\n  tag: FT-2104\\n", "m.yaml").documents[0]
@@ -143,7 +180,12 @@ class Document:
 
     file: str
     value: object
-    marks: Mark
+    marks: Mark | LateMarks
+    faults: tuple[Fault, ...] = ()
+
+    def tree(self) -> Mark:
+        """Give the marks, for the methods below."""
+        return self.marks.made() if isinstance(self.marks, LateMarks) else self.marks
 
     def place(self, path: Path) -> Place:
         """Find a value, or its nearest written ancestor; for an aliased one the alias.
@@ -156,7 +198,7 @@ class Document:
         >>> print(document.place(("a", "bore")))
         m.yaml:1:4
         """
-        alias, mark, _ = _walk(self.marks, path)
+        alias, mark, _ = _walk(self.tree(), path)
         return place_of(alias or _event(mark), self.file)
 
     def key_place(self, path: Path) -> Place:
@@ -166,7 +208,7 @@ class Document:
         an alias or a merge key stands where the alias stands.
         """
         if path:
-            alias, mark, arrived = _walk(self.marks, path[:-1])
+            alias, mark, arrived = _walk(self.tree(), path[:-1])
             section, key = origin(mark), path[-1]
             if arrived and isinstance(section, Section) and key in section.keys:
                 return place_of(alias or section.keys[str(key)], self.file)
@@ -183,14 +225,25 @@ class Document:
         >>> print(document.source_place(("a", "size")))
         None
         """
-        alias, mark, _ = _walk(self.marks, path)
+        alias, mark, _ = _walk(self.tree(), path)
         return None if alias is None else place_of(_event(origin(mark)), self.file)
 
     def is_plain(self, path: Path) -> bool:
         """Tell whether a path leads to a scalar that is written without quotes."""
-        _, mark, arrived = _walk(self.marks, path)
+        _, mark, arrived = _walk(self.tree(), path)
         scalar = origin(mark)
         if not arrived or isinstance(scalar, Section | Series):
             return False
         # The C parser gives a plain scalar the style "", the Python one None.
         return not scalar.style
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What a file gave: its documents, and all faults in the order they were met.
+
+    A document whose root was refused, or whose syntax broke, is left out.
+    """
+
+    documents: tuple[Document, ...]
+    faults: tuple[Fault, ...]

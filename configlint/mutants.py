@@ -34,7 +34,7 @@ TURNED = {
     "and": ("or",),
     "or": ("and",),
 }
-TRUTHS = frozenset({"agrees", "given", "matches", "same_unit", "used"})
+TRUTHS = frozenset({"agrees", "decimal_units", "given", "matches", "same_unit", "used"})
 
 
 def meter_mutants(rule: MeterRule, scope: Scope) -> Iterator[tuple[str, MeterRule]]:

@@ -146,6 +146,7 @@ def kind_of_equality(kinds: Sequence[Kind]) -> Kind:
 
 def takes(*expected: Kind, gives: Kind) -> Callable[[Sequence[Kind]], Kind]:
     """Make the rule of an operator that takes just these kinds."""
+
     def rule(kinds: Sequence[Kind]) -> Kind:
         for kind, wanted in zip(kinds, expected, strict=True):
             if kind != wanted:

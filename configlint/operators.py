@@ -46,6 +46,8 @@ __all__ = [
 ]
 
 NAN = math.nan
+FLOWS = ("volume flow", "mass flow", "velocity")
+LAST_LETTERS = {"s": "s", "m": "min", "h": "h", "d": "d", "D": "d"}
 
 
 def is_missing(value: Any) -> bool:
@@ -233,6 +235,31 @@ def same_unit(left: str | None, right: str | None) -> bool | None:
     return (first.kind, first.factor) == (second.kind, second.factor)
 
 
+def decimal_units(left: str | None, right: str | None) -> bool | None:
+    """Whether one unit is the other with its decimal point moved, as l is m3."""
+    if left is None or right is None:
+        return None
+    known = units.spellings()
+    first, second = known.get(left), known.get(right)
+    if first is None or second is None or first.kind != second.kind:
+        return False
+    ratio = first.factor / second.factor
+    larger, smaller = sorted((ratio.numerator, ratio.denominator), reverse=True)
+    return smaller == 1 and set(str(larger).rstrip("0")) == {"1"}
+
+
+def time_base(spelling: str | None) -> str | None:
+    """Give the time that a unit of flow or velocity is per; else nothing.
+
+    A spelling without a stroke tells it by its last letter, as gpm and MGD do.
+    """
+    unit = units.spellings().get(spelling or "")
+    if unit is None or unit.kind not in FLOWS:
+        return None
+    _, stroke, time = unit.spelling.rpartition("/")
+    return time if stroke else LAST_LETTERS[unit.spelling[-1]]
+
+
 def slip_between(
     stamped: Quantity | str | None, entered: Quantity | str | None
 ) -> str | None:
@@ -307,6 +334,10 @@ OPERATORS: Mapping[str, Operator] = _table(
     Operator("figure", figure, kind_of_figure, 1, 1, True, True),
     Operator("unit_of", unit_of, kind_of_unit, 1, 1, True, True),
     Operator("same_unit", same_unit, takes(Sort.TEXT, Sort.TEXT, gives=Sort.TRUTH)),
+    Operator(
+        "decimal_units", decimal_units, takes(Sort.TEXT, Sort.TEXT, gives=Sort.TRUTH)
+    ),
+    Operator("time_base", time_base, takes(Sort.TEXT, gives=Sort.TEXT), 1, 1),
     Operator(
         "slip_between", slip_between, kind_of_slip, of_names=True, as_written=True
     ),

@@ -71,7 +71,7 @@ MERGE_NO_SECTION = Refusal(
     "Write an alias of a section behind it, as in `<<: *name`.",
 )
 BYTES_TOO_MANY = Refusal(
-    "The file has {count} bytes; at most {most} are read.",
+    "The file has more than {most} bytes, the most that are read.",
     "Split it into several files.",
 )
 VALUES_TOO_MANY = Refusal(

@@ -1,14 +1,14 @@
 """JSON Schemas (draft 2020-12) of every file format, generated from the models.
 
-`python -m configlint.schemas FOLDER` writes them; the ones kept in schemas/ let
-an editor complete and explain the files.
+`python -m configlint.schemas FOLDER` writes them into a folder that exists; the ones
+kept in schemas/ let an editor complete and explain the files.
 """
 
 from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -22,7 +22,7 @@ from configlint.tables import TableFile
 from configlint.type_sheets import TypeSheet
 from configlint.workspace import SiteFile, WorkspaceFile
 
-__all__ = ["schemas", "write_schemas"]
+__all__ = ["main", "schemas", "write_schemas"]
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 TITLES: dict[str, tuple[str, Any]] = {
@@ -43,22 +43,46 @@ def schemas() -> Iterator[tuple[str, dict[str, Any]]]:
 
 
 def _meter_schema() -> dict[str, Any]:
-    """One meter of any principle at the root, or many under `meters`."""
+    """One meter of any principle at the root, or many under `meters`.
+
+    Conditions lead to one schema at a time, so that an editor says what is wrong in
+    it; between alternatives it could only say that none of them fits.
+    """
     models = tuple(PRINCIPLES.values())
     _, together = TypeAdapter.json_schemas(
         [(model, "validation", TypeAdapter(model)) for model in models]
     )
-    definitions = together["$defs"]
-    one = [{"$ref": f"#/$defs/{model.__name__}"} for model in models]
+    one = {"$ref": "#/$defs/AnyMeter"}
+    listed = {"title": "The meters of the file", "type": "array", "items": one}
     meters = {
         "type": "object",
-        "description": "Several meters in one file.",
-        "properties": {"meters": {"type": "array", "items": {"anyOf": one}}},
-        "required": ["meters"],
+        "properties": {"meters": listed},
         "additionalProperties": False,
     }
-    schema = {"anyOf": [*one, meters], "$defs": definitions}
+    schema = {
+        "if": {"type": "object", "required": ["meters"]},
+        "then": meters,
+        "else": one,
+        "$defs": {"AnyMeter": _any_meter(), **together["$defs"]},
+    }
     return _headed("A meter's file", schema)
+
+
+def _any_meter() -> dict[str, Any]:
+    """A meter of the principle that it names; without one, all keys are offered."""
+    named = {"title": "Principle of measurement", "enum": list(PRINCIPLES)}
+    return {
+        "type": "object",
+        "properties": {"principle": named},
+        "required": ["principle"],
+        "allOf": [
+            {
+                "if": {"properties": {"principle": {"const": principle}}},
+                "then": {"$ref": f"#/$defs/{model.__name__}"},
+            }
+            for principle, model in PRINCIPLES.items()
+        ],
+    }
 
 
 def _headed(title: str, schema: dict[str, Any]) -> dict[str, Any]:
@@ -66,11 +90,24 @@ def _headed(title: str, schema: dict[str, Any]) -> dict[str, Any]:
 
 
 def write_schemas(folder: Path) -> None:
-    """Write each schema as NAME.schema.json into a folder."""
+    """Write each schema as NAME.schema.json into a folder, or raise OSError."""
     for name, schema in schemas():
         text = json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
         write_beside(folder / f"{name}.schema.json", text)
 
 
+def main(arguments: Sequence[str]) -> int:
+    """Write the schemas into the folder named, and give 0; else say why not, and 2."""
+    if len(arguments) != 1:
+        sys.stderr.write("Name one folder: python -m configlint.schemas FOLDER\n")
+        return 2
+    try:
+        write_schemas(Path(arguments[0]))
+    except OSError as error:
+        sys.stderr.write(f"{error.filename}: {error.strerror}.\n")
+        return 2
+    return 0
+
+
 if __name__ == "__main__":
-    write_schemas(Path(sys.argv[1]))
+    raise SystemExit(main(sys.argv[1:]))

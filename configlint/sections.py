@@ -231,6 +231,9 @@ class CurrentOutput(Model):
         None, title="Total resistance of the loop"
     )
     supply_voltage: Voltage | None = Field(None, title="Supply voltage of the loop")
+    digital_communication: Switch | None = Field(
+        None, title="Digital communication is superimposed on the current"
+    )
 
 
 class PulseOutput(Model):
@@ -305,6 +308,14 @@ class Receiver(Model):
     """What reads the meter: a controller, a logger, a telemetry unit."""
 
     name: Words | None = Field(None, title="Name of the receiver")
+    use: (
+        Annotated[str, Choice("control", "monitoring", "batching", "custody transfer")]
+        | None
+    ) = Field(
+        None,
+        title="What the receiver uses the meter for",
+        description="The use that asks most of the meter, where there are several.",
+    )
     analogue: Usable[AnalogueInput] = Field(None, title="Analogue input")
     counter: Usable[Counter] = Field(None, title="Pulse counter")
     bus: Usable[Bus] = Field(None, title="Digital bus")
@@ -343,6 +354,12 @@ class Process(Model):
     pressure: PressureRange | None = Field(None, title="Pressures")
     flow: FlowRange | None = Field(None, title="Flows")
     hours_per_year: Hours | None = Field(None, title="Hours of flow in a year")
+    batch_volume: Portion | None = Field(
+        None, title="Volume or mass of the smallest batch"
+    )
+    proving_volume: Portion | None = Field(
+        None, title="Volume or mass that passes in a proving run"
+    )
 
 
 class Installation(Model):

@@ -95,8 +95,8 @@ class Table:
         A table of ratios gives a sentence with the texts of all rows that match.
         """
         if isinstance(key, float):
-            rows = [(row[column], row[self.matched_by]) for row in self.rows.values()]
-            return ratio_slip(key, rows)
+            pairs = ((row[column], row[self.matched_by]) for row in self.rows.values())
+            return ratio_slip(key, (pair for pair in pairs if pair[0] is not None))
         return self.rows.get(key or "", self.empty)[column]
 
 

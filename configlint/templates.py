@@ -68,11 +68,11 @@ class Template:
         return tuple(dict.fromkeys(paths))
 
     def fill(self, values: Values, limit_texts: Mapping[str, str]) -> str:
-        """Write the text with the values in."""
+        """Write the text with the values in; one at its end may be empty."""
         return "".join(
             part if isinstance(part, str) else _show(part, values, limit_texts)
             for part in self.parts
-        )
+        ).rstrip()
 
 
 def make_template(text: str, scope: Scope, units: Mapping[str, str]) -> Template:

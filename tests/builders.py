@@ -9,8 +9,10 @@ from typing import Any
 
 from configlint.compiler import Scope
 from configlint.documents import Document, read_document
-from configlint.engine import Derived, derive
+from configlint.engine import NONCONFORMING, Derived, derive
+from configlint.errors import Place
 from configlint.facts import Facts, facts
+from configlint.findings import Finding, Subject
 from configlint.kinds import Kind, Sort
 from configlint.meters import read_meters
 from configlint.rule_book import load_rule_book
@@ -187,3 +189,22 @@ def write_folder(folder: Path, rules: str, **others: str) -> Path:
 def make_book(folder: Path, rules: str, **others: str) -> RuleBook:
     """Write a folder of rules and load it."""
     return load_rule_book(write_folder(folder, rules, **others))
+
+
+FINDING = Finding(
+    fingerprint="0123456789abcdef",
+    subject=Subject("plant", "north", "FT-1", "FT-1.yaml"),
+    place=Place("FT-1.yaml", 3, 5),
+    pointer="/sensor/bore",
+    rule="bore-right",
+    category="B",
+    outcome=NONCONFORMING,
+    message="The bore is wrong.",
+    values={},
+    limits={},
+    margin=None,
+    assumptions=(),
+    remedy="Correct it.",
+    basis="Common (common practice)",
+)
+"""A finding with something in every part that can't be empty."""

@@ -6,13 +6,17 @@ could not be done.
 
 from __future__ import annotations
 
+import io
+import os
 import sys
+from typing import NoReturn
 
 import typer
 
 from configlint.commands.check import check_command
 from configlint.commands.rules import rules_app
-from configlint.errors import ConfiglintError
+from configlint.errors import Fault, RunError
+from configlint.outputs.text import inert
 
 __all__ = ["app", "main"]
 
@@ -36,13 +40,14 @@ def _overview() -> None:
 def main() -> None:
     """Run a command; every failure is a sentence and an exit code of 2."""
     for stream in (sys.stdout, sys.stderr):
-        stream.reconfigure(encoding="utf-8", errors="backslashreplace")  # type: ignore[union-attr]
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(encoding="utf-8", errors="backslashreplace")
     try:
-        app()
-    except ConfiglintError as error:
-        _stop(str(error))
+        _run()
+    except RunError as error:
+        _stop("\n".join(_said(fault) for fault in error.faults))
     except OSError as error:
-        _stop(f"{error.filename or 'A file'}: {error.strerror or error}.")
+        _stop(f"{error.filename or 'The output'}: {error.strerror or error}.")
     except Exception as error:
         _stop(
             f"configlint itself failed ({type(error).__name__}: {error}). This is a "
@@ -51,6 +56,25 @@ def main() -> None:
         )
 
 
-def _stop(message: str) -> None:
-    sys.stderr.write(f"{message}\n")
+def _run() -> None:
+    """Run the command and see all its output written, or raise OSError."""
+    try:
+        app()
+    finally:
+        try:
+            sys.stdout.flush()
+        except OSError:
+            # What can't be written would be tried again when Python ends.
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            raise
+
+
+def _said(fault: Fault) -> str:
+    """Write a fault with its place on one line, whatever the file is named."""
+    return f"{inert(str(fault.place))}: {fault.sentence}"
+
+
+def _stop(message: str) -> NoReturn:
+    for line in message.split("\n"):
+        sys.stderr.write(f"{inert(line)}\n")
     raise SystemExit(2)

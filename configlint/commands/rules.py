@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 import textwrap
 from collections.abc import Iterator
@@ -14,6 +13,7 @@ import typer
 from configlint.data import data_folder
 from configlint.facts import declared_inputs
 from configlint.kinds import kind_name
+from configlint.outputs.json import to_text
 from configlint.outputs.text import inert
 from configlint.proofs import Verdict, prove
 from configlint.rule_book import load_rule_book
@@ -66,7 +66,7 @@ def list_rules(
     book = _book(rules)
     if report == "json":
         content = [_rule_object(rule) for rule in book.all_rules]
-        sys.stdout.write(json.dumps(content, indent=2, ensure_ascii=False) + "\n")
+        sys.stdout.write(to_text(content))
     elif report == "text":
         for rule in book.all_rules:
             _say(f"{rule.category}  {rule.id}")

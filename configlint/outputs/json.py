@@ -10,22 +10,21 @@ import json
 from collections.abc import Mapping
 from typing import Annotated, Literal
 
-from pydantic import ConfigDict, Field, with_config
+from pydantic import ConfigDict, Field, WithJsonSchema, with_config
 from typing_extensions import TypedDict
 
 from configlint import __version__
-from configlint.findings import Amount, Finding
+from configlint.engine import OUTCOMES
+from configlint.findings import CATEGORIES, Amount, Finding
 from configlint.report import MeterResult, Report
 
-__all__ = ["FORMAT", "ReportObject", "report_object", "write"]
+__all__ = ["FORMAT", "ReportObject", "report_object", "to_text", "write"]
 
 FORMAT: Literal["configlint-findings/1"] = "configlint-findings/1"
 
-CLOSED = ConfigDict(extra="forbid")
-Category = Literal["A", "B", "C"]
-OutcomeWord = Literal[
-    "conforms", "nonconforming", "not-assessed", "not-applicable", "conceded"
-]
+CLOSED = ConfigDict(extra="forbid", use_attribute_docstrings=True)
+Category = Annotated[str, WithJsonSchema({"type": "string", "enum": list(CATEGORIES)})]
+OutcomeWord = Annotated[str, WithJsonSchema({"type": "string", "enum": list(OUTCOMES)})]
 PositiveWhole = Annotated[int, Field(ge=1)]
 
 
@@ -34,7 +33,9 @@ class AmountObject(TypedDict):
     """A number with its unit; an empty unit for a plain number."""
 
     value: float
+    """The number, to twelve significant digits where it is computed."""
     unit: str
+    """The unit's spelling."""
 
 
 Value = AmountObject | str | bool
@@ -45,8 +46,11 @@ class RuleSetObject(TypedDict):
     """A rule set that judged, with a digest of its files."""
 
     name: str
+    """Name of the rule set."""
     edition: str
+    """Edition of the rule set."""
     digest: str
+    """The first 16 digits of the SHA-256 of all its files."""
 
 
 @with_config(CLOSED)
@@ -54,7 +58,9 @@ class ToolObject(TypedDict):
     """What made the report."""
 
     version: str
+    """Version of configlint."""
     rulesets: list[RuleSetObject]
+    """The rule sets that judged, of every workspace in the run."""
 
 
 @with_config(CLOSED)
@@ -62,7 +68,9 @@ class LeftOutObject(TypedDict):
     """A file that was not read, and why."""
 
     file: str
+    """Name of the file, as seen from where the run was started."""
     reason: str
+    """Why it was not read, as the end of a sentence."""
 
 
 @with_config(CLOSED)
@@ -70,10 +78,15 @@ class SummaryObject(TypedDict):
     """Counts over the whole run, and the files that were not read."""
 
     categories: dict[Category, int]
+    """How many findings there are of each category."""
     outcomes: dict[OutcomeWord, int]
+    """How many outcomes there are of each word, over all rules and meters."""
     meters: int
+    """How many meters were judged."""
     files: int
+    """How many files were read."""
     left_out: list[LeftOutObject]
+    """The files that were not read."""
 
 
 @with_config(CLOSED)
@@ -81,7 +94,9 @@ class NotAssessedObject(TypedDict):
     """A rule that could not be assessed, and the inputs it lacks."""
 
     rule: str
+    """Id of the rule."""
     missing: list[str]
+    """Paths of the inputs that the rule lacks."""
 
 
 @with_config(CLOSED)
@@ -89,38 +104,56 @@ class MeterObject(TypedDict):
     """One meter: how many rules came to which outcome, and what was left open."""
 
     meter: str
+    """Tag of the meter."""
     site: str
+    """Name of its site, empty where it belongs to none."""
     file: str
+    """Name of its file, as seen from where the run was started."""
     outcomes: dict[OutcomeWord, int]
+    """How many rules came to each outcome."""
     not_assessed: list[NotAssessedObject]
+    """The rules that could not be assessed."""
 
 
 @with_config(CLOSED)
 class FindingObject(TypedDict):
-    """One nonconformity with its place, numbers, remedy and basis.
-
-    `fingerprint` stays the same when lines move, keys are reordered or the file
-    is renamed. `pointer` is a JSON Pointer (RFC 6901) into the document. `margin`
-    is the distance to the limit relative to it, negative where it is not met.
-    """
+    """One nonconformity with its place, numbers, remedy and basis."""
 
     fingerprint: str
+    """What stays the same when lines move, keys are reordered or, for a finding of a
+    meter, the file is renamed; no two findings of a report have the same."""
     meter: str
+    """Tag of the meter, empty where the finding is of a file alone."""
     site: str
+    """Name of its site, empty where it belongs to none."""
     file: str
+    """Name of its file, as seen from where the run was started."""
     line: PositiveWhole
+    """Line of the value, from 1."""
     column: PositiveWhole
+    """Column of the value in code points, from 1."""
     pointer: str
+    """JSON Pointer (RFC 6901) to the value in its document."""
     rule: str
+    """Id of the rule."""
     category: Category
+    """A: close before service; B: close before acceptance; C: when convenient."""
     outcome: OutcomeWord
+    """What the rule says of the meter."""
     message: str
+    """What is wrong, in words, with the figures."""
     values: dict[str, Value]
+    """Inputs as the file writes them, and quantities in their own units, by name."""
     limits: dict[str, AmountObject]
+    """The limits that judged, by name."""
     margin: float | None
+    """Distance to the limit relative to it, negative where it is not met."""
     assumptions: list[str]
+    """What else the finding rests on: limits of a policy, values taken for others."""
     remedy: str
+    """What to do about it."""
     basis: str
+    """Why the rule holds, and how far that was verified."""
 
 
 @with_config(CLOSED)
@@ -128,16 +161,35 @@ class ReportObject(TypedDict):
     """The findings of a run, sorted by file, line and rule."""
 
     format: Literal["configlint-findings/1"]
+    """The report's format and its version."""
     tool: ToolObject
+    """The program and the rule sets that judged."""
     summary: SummaryObject
+    """Counts over the whole run."""
     meters: list[MeterObject]
+    """Every meter judged, sorted by workspace, site and tag."""
     findings: list[FindingObject]
+    """Every finding, sorted by file, line and rule."""
 
 
 def write(report: Report, hold_at: str) -> str:
     """Write the report as one JSON object, ending in a line feed."""
-    content = report_object(report)
-    return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return to_text(report_object(report))
+
+
+def to_text(content: object) -> str:
+    r"""Write any content as JSON, ending in a line feed.
+
+    Characters that a terminal would act on, or that are no text, are escaped; all
+    others stand for themselves.
+
+    >>> to_text(["1 \u00b5S/cm", "\x9b31m"])
+    '[\n  "1 µS/cm",\n  "\\u009b31m"\n]\n'
+    """
+    text = json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False)
+    odd = {each for each in set(text) if not each.isprintable() and each != "\n"}
+    escapes = {ord(each): json.dumps(each).strip('"') for each in odd}
+    return f"{text.translate(escapes)}\n"
 
 
 def report_object(report: Report) -> ReportObject:

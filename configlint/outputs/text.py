@@ -2,7 +2,8 @@
 
 Every line carries its meaning in words; on a terminal a style is laid over it,
 so that nothing is said by colour alone. Text from a file is made inert before
-it reaches a terminal: control characters are shown, never sent.
+it reaches a terminal: control characters are shown, never sent, and none begins
+a line of its own.
 """
 
 from __future__ import annotations
@@ -79,7 +80,7 @@ def _meter_lines(findings: list[Finding]) -> Iterator[Line]:
     owner = ", ".join(
         inert(part) for part in (subject.meter, subject.site, subject.workspace) if part
     )
-    yield from _wrapped(owner or "A file without a meter", "", "heading")
+    yield from _wrapped(owner or "Of no meter that could be read", "", "heading")
     yield Line(f"  in {file}")
     for finding in findings:
         yield from _finding_lines(finding)
@@ -87,10 +88,9 @@ def _meter_lines(findings: list[Finding]) -> Iterator[Line]:
 
 def _finding_lines(finding: Finding) -> Iterator[Line]:
     where = f"line {finding.place.line}"
-    yield Line(f"  {finding.category}  {finding.rule}, {where}", finding.category)
-    first, *marked = finding.message.splitlines() or [""]
-    yield from _wrapped(first, "     ")
-    yield from (Line(f"       {inert(line)}") for line in marked)
+    heading = f"  {finding.category}  {inert(finding.rule)}, {where}"
+    yield Line(heading, finding.category)
+    yield from _wrapped(finding.message, "     ")
     for note in finding.assumptions:
         yield from _wrapped(f"Assumed: {note}", "     ")
     yield from _wrapped(f"To do: {finding.remedy}", "     ")
@@ -112,7 +112,7 @@ def _summary_lines(report: Report, hold_at: str) -> Iterator[Line]:
         yield from _wrapped(f"Not read: {left_out.file}: {left_out.reason}.", "")
     for edition in report.editions:
         said = f"Rule set {edition.name}, edition {edition.edition}"
-        yield Line(f"{said}, digest {edition.digest}")
+        yield from _wrapped(f"{said}, digest {edition.digest}", "")
     yield from _wrapped(CAUTIONS, "")
     yield Line(_hold_words(report, hold_at), "heading")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from dataclasses import dataclass
 from pathlib import Path
@@ -67,11 +68,11 @@ def sheet_of(text: str) -> TypeSheet:
 
 
 def full() -> Facts:
-    """Give the facts of a meter, site and type sheet that say everything."""
+    """Give the facts of a meter, site, type sheet and run that say everything."""
     meter = meter_of((HERE / "full_meter.yaml").read_text("utf-8"))
     sheet = sheet_of((HERE / "full_type_sheet.yaml").read_text("utf-8"))
     site = Site("North works", parse_quantity("50 Hz"), "SI")
-    return facts(meter, site, sheet_facts(sheet))
+    return facts(meter, site, sheet_facts(sheet), datetime.date(2026, 1, 1))
 
 
 def test_every_declared_path_is_present() -> None:
@@ -82,7 +83,7 @@ def test_every_declared_path_is_present() -> None:
 
 
 def test_a_full_meter_leaves_nothing_missing() -> None:
-    """Every declared path can be given by a meter, its site or its type sheet."""
+    """Every declared path can be given by meter, site, type sheet or run."""
     known = full()
     missing = [
         path

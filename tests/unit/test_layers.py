@@ -29,6 +29,7 @@ ORDER = (
     "located",
     "plain_scalars",
     "refusals",
+    "usual_lines",
     "documents",
     "scalars",
     "amounts",

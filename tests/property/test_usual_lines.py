@@ -1,0 +1,71 @@
+"""Law of the short way to read a file: the parser reads the same, or reads alone."""
+
+from __future__ import annotations
+
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+from configlint.documents import Bounds, Reading, read_document
+from configlint.usual_lines import read_lines
+
+KEYS = st.sampled_from(("a", "b", "bore", "_c", "d-1", "null", "yes", "E" * 101, "é"))
+BLANKS = st.sampled_from(("", "", "", " ", "  ", "\t", "\xa0"))
+INDENTS = st.sampled_from(("", "", "  ", "  ", "    ", "      ", " ", "   "))
+COMMENTS = st.sampled_from(("", "", "", "#", " # b: c", " #\t'", "# x", "  #"))
+PIECES = st.sampled_from(
+    [
+        *("150 mm", "DN 150", "0.1550 A", "-2", "x", "µS/cm", "𝄞", "null", "~", "Null"),
+        *("12:30", ":", ": ", "#", " #", "-", "- ", "?", ",", "[", "]", "{", "}", "&a"),
+        *("*a", "!", "!!int 1", "|", ">", "%", "@", "`", "'", '"', "\\", "''", "\t"),
+        *(
+            "'x y'",
+            '"x: # y"',
+            '"\\n"',
+            "'it''s'",
+            "''",
+            '""',
+            "<<",
+            "=",
+            ".",
+            "+",
+            "(",
+        ),
+    ]
+)
+VALUES = st.one_of(st.just(""), PIECES, st.lists(PIECES, max_size=4).map("".join))
+ENTRIES = st.tuples(
+    *(INDENTS, KEYS, BLANKS, st.sampled_from((":", ":", ":", ": ", ":  ", "")), BLANKS),
+    *(VALUES, BLANKS, COMMENTS),
+).map("".join)
+USUAL = st.tuples(INDENTS, KEYS, st.just(": "), VALUES).map("".join)
+OTHERS = st.sampled_from(
+    ("", "  ", "# x", "  # x", "\t", "- a", "---", "...", "a", "%x")
+)
+LINES = st.one_of(USUAL, USUAL, USUAL, ENTRIES, OTHERS)
+ENDS = st.sampled_from(("\n", "\n", "\n", "\r\n", "\r"))
+TEXTS = st.lists(st.tuples(LINES, ENDS).map("".join), max_size=8).map("".join)
+
+
+def read_by_parser(text: str) -> Reading:
+    """Read with a bound that is too small for the short way, but for nothing else."""
+    return read_document(text.encode(), "m.yaml", Bounds(nodes=2 * len(text) - 1))
+
+
+@settings(max_examples=400)
+@given(st.one_of(TEXTS, TEXTS.map(lambda text: text.rstrip("\r\n"))))
+@example("a:\n  b: 1\n c: 2\n")
+@example("a: 1\n  b: 2\n")
+@example("a: null\n  b: 2\n")
+@example("a:\n  b: x: y\n")
+@example("a:\nb: 1\na: 2\n")
+@example('a: "x"y\n')
+@example("a:   # only said\n  b: 1 # one\n")
+@example("  a: 1\nb: 2\n")
+def test_usual_lines_are_read_as_the_parser_reads_them(text: str) -> None:
+    """What is read without the parser has the parser's values, and no fault."""
+    value = read_lines(text, 50)
+    if value is None:
+        return
+    reading = read_by_parser(text)
+    assert reading.faults == ()
+    assert [document.value for document in reading.documents] == [value]
