@@ -17,7 +17,7 @@ from configlint.data import data_folder
 from configlint.documents import BOUNDS, Document, read_document
 from configlint.engine import NONCONFORMING, Derived, Judge, Outcome, derive
 from configlint.errors import Fault, Path, Place, pointer
-from configlint.facts import facts, sheet_facts
+from configlint.facts import facts, mark_unreadable, sheet_facts
 from configlint.files import read_bounded
 from configlint.findings import (
     Finding,
@@ -147,7 +147,9 @@ class Bench:
 
     def _derive(self, source: Source, entry: MeterEntry) -> Derived:
         sheet = self.type_sheets.get(entry.meter.type_sheet or "")
-        return derive(self.book, facts(entry.meter, source.site, sheet, self.run_date))
+        known = facts(entry.meter, source.site, sheet, self.run_date)
+        mark_unreadable(known, entry.unreadable)
+        return derive(self.book, known)
 
     def _find(
         self,

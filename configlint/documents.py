@@ -43,7 +43,7 @@ from configlint.located import (
 from configlint.plain_scalars import read_otherwise
 from configlint.refusals import Refusal, shorten
 from configlint.source_text import Stop, decode, explain, split_lines
-from configlint.usual_lines import NULLS, read_lines
+from configlint.usual_lines import NULLS, mark_lines, read_lines
 
 __all__ = [
     "BOUNDS",
@@ -383,11 +383,10 @@ def read_document(data: bytes, file: str, bounds: Bounds = BOUNDS) -> Reading:
 
 
 def _read_lines(text: str, file: str, bounds: Bounds) -> Document | None:
-    """Read a file of usual lines alone; the parser is asked for places, if ever."""
+    """Read a file of usual lines alone; its marks are made when they are needed."""
     if 2 * len(text) > bounds.nodes:
         return None
     value = read_lines(text, bounds.depth)
     if value is None:
         return None
-    marks = LateMarks(lambda: _read_text(text, file, bounds).documents[0])
-    return Document(file, value, marks)
+    return Document(file, value, LateMarks(lambda: mark_lines(text)))

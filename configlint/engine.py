@@ -216,22 +216,20 @@ class Causes:
         return {f"{node.table}[{key}].{node.column}"} if is_missing(value) else set()
 
     def _applied(self, node: Apply) -> set[str]:
-        if node.symbol in NEVER_UNDECIDED:
-            return set()
         parts = node.operands
         if node.symbol == "if":
             condition = evaluate(parts[0], self.scope, self.values)
             if condition is not None:
                 parts = parts[1:2] if condition else parts[2:]
         missing = set().union(*(self._missing(part) for part in parts))
-        if missing and node.symbol in DECIDED_BY_PARTS:
+        if missing and node.symbol in DECIDED_WITHOUT:
             settled = evaluate(node, self.scope, self.values) is not None
             return set() if settled else missing
         return missing
 
 
-NEVER_UNDECIDED = frozenset({"given", "count"})
-DECIDED_BY_PARTS = frozenset({"and", "or"})
+DECIDED_WITHOUT = frozenset({"and", "or", "given", "count"})
+"""What may be decided though something in it is missing."""
 
 
 def margin(node: Node, scope: Scope, values: Values) -> float | None:

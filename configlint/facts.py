@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from types import MappingProxyType
@@ -33,7 +33,7 @@ from configlint.fields import (
     model_in,
     scalar_in,
 )
-from configlint.kinds import Input, Kind, Sort
+from configlint.kinds import UNREADABLE, Input, Kind, Sort
 from configlint.meters import PRINCIPLES, Meter
 from configlint.type_sheets import TypeSheet
 from configlint.units import NONE, Quantity, dimension_named, unit_named
@@ -44,6 +44,7 @@ __all__ = [
     "SiteFacts",
     "declared_inputs",
     "facts",
+    "mark_unreadable",
     "sheet_facts",
 ]
 
@@ -344,6 +345,18 @@ def facts(
         gathering.written[RUN_DATE] = run_date.isoformat()
     causes = _convert(gathering) if gathering.converted else {}
     return Facts(gathering.values, gathering.written, causes)
+
+
+def mark_unreadable(found: Facts, paths: Iterable[str]) -> None:
+    """Mark values that are written but faulty: whether they are given is open.
+
+    A path that leads to a section marks all that would stand in it.
+    """
+    for path in paths:
+        for name in declared_inputs():
+            if name == path or name.startswith(f"{path}."):
+                if name not in found.written:
+                    found.values[name] = UNREADABLE
 
 
 def _take_site(gathering: _Gathering, site: SiteFacts) -> None:

@@ -169,10 +169,11 @@ def locate(
 ) -> Located:
     """Find the place a finding points at.
 
-    That is the first value among those the rule counts as faulty, those a
-    person would change and those it reads, that the file holds; where it holds
-    none of them, the section in which the first would stand. `prefix` leads to
-    the meter in its document.
+    That is a value that the rule asks to be given and is not; else the first
+    among those the rule counts as faulty, those a person would change and those
+    it reads, that the file holds. For a value that is not written the place is
+    the section in which it would stand. `prefix` leads to the meter in its
+    document.
     """
     listed = [
         path
@@ -180,11 +181,21 @@ def locate(
         if isinstance(value, tuple)
         for path in value
     ]
-    candidates = list(filter(_in_file, [*listed, *rule.settings, *rule.reads]))
-    written = (path for path in candidates if path in derived.written)
-    chosen = next(written, next(iter(candidates), ""))
+    absent = [path for path in rule.needs if path not in derived.written]
+    candidates = [*listed, *rule.settings, *rule.reads]
+    written = [path for path in candidates if path in derived.written]
+    chosen = next(filter(_in_file, [*absent, *written, *candidates]), "")
     path = (*prefix, *chosen.split(".")) if chosen else prefix
-    return Located(document.place(path), pointer(path))
+    if document.holds(path):
+        return Located(document.place(path), pointer(path))
+    return Located(_section_place(document, path), pointer(path))
+
+
+def _section_place(document: Document, path: Path) -> Place:
+    """Find the key of the innermost section in which a value would stand."""
+    above = (path[:length] for length in range(len(path) - 1, 0, -1))
+    section = next((each for each in above if document.holds(each)), ())
+    return document.key_place(section)
 
 
 def _in_file(path: str) -> bool:

@@ -22,6 +22,7 @@ __all__ = [
     "Span",
     "Text",
     "Texts",
+    "asked_for",
     "children",
     "in_one_line",
     "names",
@@ -124,6 +125,14 @@ def children(node: Node) -> Iterator[Node]:
         yield node.key
     elif isinstance(node, Apply):
         yield from node.operands
+
+
+def asked_for(node: Node) -> Iterator[str]:
+    """Give the paths of all values that a tree asks to be given."""
+    if isinstance(node, Apply) and node.symbol == "given":
+        yield from names(node)
+    for child in children(node):
+        yield from asked_for(child)
 
 
 def names(node: Node) -> Iterator[str]:

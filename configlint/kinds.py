@@ -11,7 +11,7 @@ from enum import Enum
 
 from configlint.units import Dimension, dimension_name
 
-__all__ = ["Input", "Kind", "Sort", "kind_name"]
+__all__ = ["UNREADABLE", "Input", "Kind", "Sort", "kind_name"]
 
 
 class Sort(Enum):
@@ -26,6 +26,12 @@ class Sort(Enum):
 
 
 Kind = Dimension | Sort
+
+UNREADABLE = float("nan")
+"""The value of what a file writes but nobody can read.
+
+It is missing like any other, but whether it is given stays undecided.
+"""
 
 
 @dataclass(frozen=True, slots=True)

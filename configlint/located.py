@@ -100,18 +100,18 @@ Mark = Scalar | Section | Series | Borrowed
 
 
 class LateMarks:
-    """The marks of a document that is read for them when a place is asked for."""
+    """The marks of a document that are made when the first place is asked for."""
 
-    __slots__ = ("_marks", "_read")
+    __slots__ = ("_make", "_marks")
 
-    def __init__(self, read: Callable[[], Document]) -> None:
-        self._read = read
+    def __init__(self, make: Callable[[], Mark]) -> None:
+        self._make = make
         self._marks: Mark | None = None
 
     def made(self) -> Mark:
         """Give the marks, the same ones every time."""
         if self._marks is None:
-            self._marks = self._read().tree()
+            self._marks = self._make()
         return self._marks
 
 
@@ -183,8 +183,7 @@ class Document:
     marks: Mark | LateMarks
     faults: tuple[Fault, ...] = ()
 
-    def tree(self) -> Mark:
-        """Give the marks, for the methods below."""
+    def _tree(self) -> Mark:
         return self.marks.made() if isinstance(self.marks, LateMarks) else self.marks
 
     def place(self, path: Path) -> Place:
@@ -198,8 +197,12 @@ class Document:
         >>> print(document.place(("a", "bore")))
         m.yaml:1:4
         """
-        alias, mark, _ = _walk(self.tree(), path)
+        alias, mark, _ = _walk(self._tree(), path)
         return place_of(alias or _event(mark), self.file)
+
+    def holds(self, path: Path) -> bool:
+        """Tell whether a path leads to a written value."""
+        return _walk(self._tree(), path).arrived
 
     def key_place(self, path: Path) -> Place:
         """Find the key that ends a path; for a list item or the root, the value.
@@ -208,7 +211,7 @@ class Document:
         an alias or a merge key stands where the alias stands.
         """
         if path:
-            alias, mark, arrived = _walk(self.tree(), path[:-1])
+            alias, mark, arrived = _walk(self._tree(), path[:-1])
             section, key = origin(mark), path[-1]
             if arrived and isinstance(section, Section) and key in section.keys:
                 return place_of(alias or section.keys[str(key)], self.file)
@@ -225,12 +228,12 @@ class Document:
         >>> print(document.source_place(("a", "size")))
         None
         """
-        alias, mark, _ = _walk(self.tree(), path)
+        alias, mark, _ = _walk(self._tree(), path)
         return None if alias is None else place_of(_event(origin(mark)), self.file)
 
     def is_plain(self, path: Path) -> bool:
         """Tell whether a path leads to a scalar that is written without quotes."""
-        _, mark, arrived = _walk(self.tree(), path)
+        _, mark, arrived = _walk(self._tree(), path)
         scalar = origin(mark)
         if not arrived or isinstance(scalar, Section | Series):
             return False

@@ -108,11 +108,16 @@ PRINCIPLES: Mapping[str, type[Meter]] = {"electromagnetic": ElectromagneticMeter
 
 @dataclass(frozen=True, slots=True)
 class MeterEntry:
-    """A meter with the document and the path that it was read from."""
+    """A meter with the document and the path that it was read from.
+
+    `unreadable` names, by their dotted paths, the values that are written but
+    faulty, which the meter therefore lacks.
+    """
 
     meter: Meter
     document: Document
     path: Path
+    unreadable: tuple[str, ...] = ()
 
 
 def read_meters(document: Document) -> tuple[tuple[MeterEntry, ...], tuple[Fault, ...]]:
@@ -190,7 +195,13 @@ def _read_meter(
     alike = _read_alike(document, path, value, model or Meter)
     if meter is None:
         return None, [*faults, *alike]
-    return MeterEntry(meter, document, path), [*faults, *alike]
+    around = (*document.faults, *faults)
+    faulty = tuple(
+        dotted(fault.path[len(path) :])
+        for fault in around
+        if len(fault.path) > len(path) and fault.path[: len(path)] == path
+    )
+    return MeterEntry(meter, document, path, faulty), [*faults, *alike]
 
 
 def _unprincipled(

@@ -17,7 +17,7 @@ from typing import Any
 
 from configlint import units
 from configlint.diagnosis import digit_slip
-from configlint.kinds import Kind, Sort
+from configlint.kinds import UNREADABLE, Kind, Sort
 from configlint.operator_kinds import (
     kind_of_agreement,
     kind_of_choice,
@@ -190,9 +190,9 @@ def whole_nearest(value: float) -> float:
     return float(round(value)) if math.isfinite(value) else NAN
 
 
-def given(value: Any) -> bool:
-    """Whether a value is there; never undecided."""
-    return not is_missing(value)
+def given(value: Any) -> bool | None:
+    """Whether a value is there: undecided where it is written but unreadable."""
+    return None if value is UNREADABLE else not is_missing(value)
 
 
 def used(section: bool | None) -> bool | None:

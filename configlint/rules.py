@@ -9,7 +9,7 @@ from typing import Any
 
 from configlint.compiler import Formula, Scope
 from configlint.errors import Place
-from configlint.formula import names
+from configlint.formula import asked_for, names
 from configlint.kinds import Kind
 from configlint.rule_files import BasisModel, ProofModel
 from configlint.templates import Template
@@ -93,6 +93,11 @@ class MeterRule(_JudgedRule):
         """The values that the condition names, in the order it names them."""
         return tuple(dict.fromkeys(names(self.accept.tree)))
 
+    @cached_property
+    def needs(self) -> tuple[str, ...]:
+        """The values that the condition asks to be given."""
+        return tuple(asked_for(self.accept.tree))
+
     @property
     def limit_values(self) -> dict[str, float]:
         """The standard limits in SI."""
@@ -111,6 +116,8 @@ class AcrossRule(_JudgedRule):
     scope: str
     same: tuple[str, ...]
     agree: str
+
+    needs = ()
 
     @property
     def reads(self) -> tuple[str, ...]:

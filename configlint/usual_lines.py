@@ -8,8 +8,11 @@ anything beyond the form, even a mere list, is the parser's.
 from __future__ import annotations
 
 import re
+from typing import NamedTuple
 
-__all__ = ["NULLS", "read_lines"]
+from configlint.located import Section
+
+__all__ = ["NULLS", "mark_lines", "read_lines"]
 
 NULLS = frozenset(("", "~", "null", "Null", "NULL"))
 """The plain scalars that mean no value (YAML 1.2.2, section 10.3.2)."""
@@ -100,6 +103,55 @@ def read_lines(text: str, depth: int) -> dict[str, object] | None:
             section[key] = None
             above = key
     return sections.root() or None
+
+
+class _Written(NamedTuple):
+    """Where a key or a value starts, from 0, and its quote; also its own mark."""
+
+    line: int
+    column: int
+    style: str
+
+    @property
+    def start_mark(self) -> _Written:
+        """Where it starts."""
+        return self
+
+
+def mark_lines(text: str) -> Section:
+    r"""Give the marks of a text that is all usual lines, and of no other.
+
+    >>> mark_lines("sensor:\n  bore: 150 mm\n").keys["sensor"].start_mark.line
+    0
+    """
+    around = [(-1, Section(_Written(0, 0, ""), {}, {}))]
+    above = ""
+    for line, match in enumerate(_LINE.finditer(_with_line_feeds(text))):
+        key = match[2]
+        if not key:
+            continue
+        first = match.start()
+        column = match.start(2) - first
+        begun = _Written(line, column, "")
+        if column > around[-1][0]:
+            inner = Section(begun, {}, {})
+            around[-1][1].values[above] = inner
+            around.append((column, inner))
+        while column < around[-1][0]:
+            around.pop()
+        section = around[-1][1]
+        style = (match[3] or "")[:1]
+        section.keys[key] = begun
+        section.values[key] = _Written(line, _value_start(match) - first, style)
+        above = key
+    return around[1][1]
+
+
+def _value_start(match: re.Match[str]) -> int:
+    """Find where a line's value starts; nothing starts right behind the colon."""
+    if match[3]:
+        return match.start(3)
+    return match.start(4) if match[4] else match.end(2) + 1
 
 
 def _with_line_feeds(text: str) -> str:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from configlint.documents import Bounds, Reading, read_document
+from configlint.errors import Path
 from configlint.usual_lines import read_lines
 
 KEYS = st.sampled_from(("a", "b", "bore", "_c", "d-1", "null", "yes", "E" * 101, "é"))
@@ -51,6 +54,14 @@ def read_by_parser(text: str) -> Reading:
     return read_document(text.encode(), "m.yaml", Bounds(nodes=2 * len(text) - 1))
 
 
+def paths_of(value: object, path: Path = ()) -> Iterator[Path]:
+    """Give the paths of a value and of all below it, and one that is not written."""
+    yield from (path, (*path, "unwritten"))
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            yield from paths_of(inner, (*path, key))
+
+
 @settings(max_examples=400)
 @given(st.one_of(TEXTS, TEXTS.map(lambda text: text.rstrip("\r\n"))))
 @example("a:\n  b: 1\n c: 2\n")
@@ -66,6 +77,14 @@ def test_usual_lines_are_read_as_the_parser_reads_them(text: str) -> None:
     value = read_lines(text, 50)
     if value is None:
         return
-    reading = read_by_parser(text)
-    assert reading.faults == ()
-    assert [document.value for document in reading.documents] == [value]
+    parsed = read_by_parser(text)
+    assert parsed.faults == ()
+    assert [document.value for document in parsed.documents] == [value]
+    mine, theirs = (
+        read_document(text.encode(), "m.yaml").documents[0],
+        parsed.documents[0],
+    )
+    for path in paths_of(value):
+        assert mine.place(path) == theirs.place(path)
+        assert mine.key_place(path) == theirs.key_place(path)
+        assert mine.is_plain(path) == theirs.is_plain(path)

@@ -117,9 +117,7 @@ def located_by(book: RuleBook, text: str = METER) -> tuple[int, str]:
     return place.line, pointed
 
 
-def found_by(
-    book: RuleBook, text: str = METER, notes: tuple[str, ...] = ()
-) -> Finding:
+def found_by(book: RuleBook, text: str = METER, notes: tuple[str, ...] = ()) -> Finding:
     """Judge a meter by a book's rule and make the finding of it."""
     derived = derived_of(book, read_meter(text))
     (outcome,) = Judge(book).judge(derived)
@@ -141,15 +139,14 @@ def test_the_first_written_setting_is_the_place(tmp_path: Path) -> None:
 
 def test_a_value_read_is_the_place_where_no_setting_is_written(tmp_path: Path) -> None:
     """Without a written setting, the first value the rule reads is pointed at."""
-    accept = "given(sensor.serial) and sensor.bore > 1[m]"
-    book = made_book(tmp_path, accept, "transmitter.serial")
+    book = made_book(tmp_path, "sensor.bore > 1[m]", "transmitter.serial")
     assert located_by(book) == (5, "/sensor/bore")
 
 
 def test_a_missing_value_is_sought_where_it_would_stand(tmp_path: Path) -> None:
-    """Where none of the values is written, the place is that of their section."""
+    """A value that must be given and is not has the place of its section's key."""
     book = made_book(tmp_path, "given(sensor.serial)", "transmitter.serial")
-    assert located_by(book) == (8, "/transmitter/serial")
+    assert located_by(book) == (4, "/sensor/serial")
 
 
 def test_a_value_listed_as_faulty_is_the_place(tmp_path: Path) -> None:

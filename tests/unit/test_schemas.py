@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -29,18 +30,18 @@ totalizer:
 """
 
 
-class EditorLoader(yaml.SafeLoader):
-    """Reads a file as an editor does: a date is a text, as in YAML 1.2."""
-
-    yaml_implicit_resolvers = {
-        sign: [pair for pair in pairs if pair[0] != "tag:yaml.org,2002:timestamp"]
-        for sign, pairs in yaml.SafeLoader.yaml_implicit_resolvers.items()
-    }
-
-
 def documents(text: str) -> list[Any]:
-    """Read all documents of a text."""
-    return list(yaml.load_all(text, EditorLoader))
+    """Read all documents of a text as an editor does: a date is a text there."""
+    return [with_texts(each) for each in yaml.safe_load_all(text)]
+
+
+def with_texts(value: object) -> object:
+    """Give a value with its dates as texts, which YAML 1.2 leaves them."""
+    if isinstance(value, dict):
+        return {key: with_texts(each) for key, each in value.items()}
+    if isinstance(value, list):
+        return [with_texts(each) for each in value]
+    return value.isoformat() if isinstance(value, date) else value
 
 
 @cache

@@ -1,4 +1,4 @@
-"""Laws of the report for people: readable, inert, and the same with and without style."""
+"""Laws of the report for people: readable, inert, and the same in any style."""
 
 from __future__ import annotations
 

@@ -1,0 +1,217 @@
+"""Laws of starting a command: each failure is a sentence, on any kind of output."""
+
+from __future__ import annotations
+
+import io
+import runpy
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from configlint import commands
+from configlint.commands import check as check_module
+from configlint.errors import Fault, Place, RunError
+
+METER = """\
+meter: FT-1
+principle: electromagnetic
+"""
+
+Start = Callable[..., int]
+
+
+@pytest.fixture
+def start(monkeypatch: pytest.MonkeyPatch) -> Start:
+    """Give the command in this process, by its exit code."""
+
+    def start_command(*arguments: str) -> int:
+        monkeypatch.setattr(sys, "argv", ["configlint", *arguments])
+        with pytest.raises(SystemExit) as ended:
+            commands.main()
+        assert isinstance(ended.value.code, int)
+        return ended.value.code
+
+    return start_command
+
+
+@pytest.fixture
+def meter(tmp_path: Path) -> str:
+    """Give the name of a meter file."""
+    file = tmp_path / "FT-1.yaml"
+    file.write_text(METER, "utf-8")
+    return str(file)
+
+
+def fail_with(error: Exception) -> Callable[..., None]:
+    """Give a function that fails."""
+
+    def fail(*_: object, **__: object) -> None:
+        raise error
+
+    return fail
+
+
+class Screen(io.TextIOWrapper):
+    """An output that says whether it is a terminal, and may be full."""
+
+    def __init__(self, file: Path, terminal: bool, full: bool = False) -> None:
+        super().__init__(file.open("wb"), encoding="ascii", newline="\n")
+        self.terminal = terminal
+        self.full = full
+        self.kept = ""
+
+    def isatty(self) -> bool:
+        """Whether it is a terminal."""
+        return self.terminal
+
+    def write(self, text: str) -> int:
+        """Keep a text until it is flushed."""
+        self.kept += text
+        return len(text)
+
+    def flush(self) -> None:
+        """Write what is kept, where there is room for it."""
+        if self.kept and self.full:
+            self.full = False
+            raise OSError(28, "No space left on device")
+        super().write(self.kept)
+        self.kept = ""
+        super().flush()
+
+
+def test_a_module_starts_the_command(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """`python -m configlint` is the command."""
+    monkeypatch.setattr(sys, "argv", ["configlint", "--help"])
+    with pytest.raises(SystemExit) as ended:
+        runpy.run_module("configlint", run_name="__main__")
+    assert ended.value.code == 0
+    assert "check" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("text", ["", "meter: FT-1\n"])
+def test_a_name_is_inert_in_a_message(
+    start: Start, tmp_path: Path, capsys: pytest.CaptureFixture[str], text: str
+) -> None:
+    """A file's name sends no escape and begins no line of its own in a message."""
+    assert start("check", str(tmp_path / f"{text}a\x1b[31m\nb")) == 2
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert said.strip().isprintable()
+    assert r"a\x1b[31m\nb:1:1: " in said
+
+
+def test_every_fault_of_a_run_is_told(
+    start: Start,
+    meter: str,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """All faults that stop a run are said, and their marks stand on their own lines."""
+    marked = Fault("a", Place("own.yaml", 3, 9), "Wrong:\nv < 1\n^\n", "Mend it.")
+    other = Fault("b", Place("other.yaml"), "Wrong.\x07", "Mend it.")
+    monkeypatch.setattr(check_module, "check", fail_with(RunError(marked, other)))
+    assert start("check", meter) == 2
+    assert capsys.readouterr().err == (
+        "own.yaml:3:9: Wrong:\nv < 1\n^\nMend it.\n"
+        "other.yaml:1:1: Wrong.\\x07 Mend it.\n"
+    )
+
+
+def test_a_fault_of_the_program_is_a_sentence(
+    start: Start,
+    meter: str,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """What nobody has foreseen ends with 2, a name for it, and no traceback."""
+    monkeypatch.setattr(check_module, "check", fail_with(KeyError("no-rule")))
+    assert start("check", meter) == 2
+    said = capsys.readouterr()
+    assert said.err.startswith("configlint itself failed (KeyError: 'no-rule').")
+    assert said.out == ""
+
+
+def test_an_error_of_the_system_names_its_file(
+    start: Start,
+    meter: str,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """An error of the system is told with the file it is about."""
+    error = PermissionError(13, "Permission denied", "out.json")
+    monkeypatch.setattr(check_module, "write_beside", fail_with(error))
+    assert start("check", meter, "--report", "json=out.json") == 2
+    assert capsys.readouterr().err == "out.json: Permission denied.\n"
+
+
+def test_a_full_screen_is_told_once(
+    start: Start,
+    meter: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Where the output has no room the run ends with 2, and tries no second time."""
+    with Screen(tmp_path / "screen.txt", terminal=False, full=True) as screen:
+        monkeypatch.setattr(sys, "stdout", screen)
+        assert start("check", meter) == 2
+    assert capsys.readouterr().err == "The output: No space left on device.\n"
+    assert (tmp_path / "screen.txt").read_bytes() == b""
+
+
+@pytest.mark.parametrize(("terminal", "styled"), [(True, True), (False, False)])
+def test_only_a_terminal_gets_styles(
+    start: Start,
+    meter: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    terminal: bool,
+    styled: bool,
+) -> None:
+    """The same words come styled to a terminal and plain to a file, in UTF-8."""
+    for name, value in (("TERM", "xterm"), ("COLORTERM", "truecolor")):
+        monkeypatch.setenv(name, value)
+    for name in ("NO_COLOR", "FORCE_COLOR"):
+        monkeypatch.delenv(name, raising=False)
+    file = tmp_path / "screen.txt"
+    with Screen(file, terminal) as screen:
+        monkeypatch.setattr(sys, "stdout", screen)
+        start("check", meter)
+    text = file.read_text("utf-8")
+    assert ("\x1b[" in text) is styled
+    assert "FT-1" in text
+
+
+@pytest.mark.parametrize(("files", "told"), [(199, False), (200, True)])
+def test_a_long_run_shows_how_far_it_is(
+    start: Start,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    files: int,
+    told: bool,
+) -> None:
+    """On a terminal a run over many files shows its progress, beside the report."""
+    folder = tmp_path / "meters"
+    folder.mkdir()
+    for number in range(files):
+        (folder / f"{number}.yaml").write_text("", "utf-8")
+    monkeypatch.setenv("TERM", "xterm")
+    file = tmp_path / "screen.txt"
+    with Screen(file, terminal=True) as screen:
+        monkeypatch.setattr(sys, "stderr", screen)
+        start("check", str(folder), "--report", f"json={tmp_path / 'out.json'}")
+    assert ("Checking files" in file.read_text("utf-8")) is told
+
+
+def test_an_output_of_another_kind_is_taken(
+    start: Start, meter: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An output that has no encoding to set, as in a notebook, is written to."""
+    kept = io.StringIO()
+    monkeypatch.setattr(sys, "stdout", kept)
+    assert start("check", meter, "--hold-at", "never") == 0
+    assert kept.getvalue().startswith("FT-1")
