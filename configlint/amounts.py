@@ -34,6 +34,7 @@ EXAMPLES: Mapping[str, tuple[str, ...]] = {
     "voltage": ("24 V",),
     "resistance": ("250 ohm",),
     "resistance per length": ("36 ohm/km",),
+    "capacitance per length": ("100 pF/m",),
     "magnetic flux density": ("5 mT",),
     "pulses per volume": ("100 1/m3",),
     "pulses per mass": ("10 1/kg",),

@@ -117,7 +117,14 @@ def _moved(first: str, second: str) -> bool:
     """Whether two numbers have the same digits around another decimal point."""
     if "e" in (first + second).lower():
         return False
-    return _digits(first) == _digits(second) != ""
+    one, other = _without_noughts(first), _without_noughts(second)
+    return one != other and _digits(one) == _digits(other) != ""
+
+
+def _without_noughts(number: str) -> str:
+    """Leave out the noughts that change nothing, before and behind."""
+    whole, point, decimals = number.partition(".")
+    return f"{whole.lstrip('0')}{point}{decimals.rstrip('0')}".rstrip(".")
 
 
 def _digits(number: str) -> str:

@@ -69,18 +69,25 @@ def derive(book: RuleBook, facts: Facts) -> Derived:
     """Compute every quantity of the rule set, in an order that needs no other.
 
     A quantity whose own formula lacks an input takes its fallback; what was
-    assumed then is told under `assumed`.
+    assumed then is told under `assumed`. Nothing stands in for an input that is
+    written but unreadable.
     """
     values, written = facts.values, facts.written
     assumed: dict[str, str] = {}
     for quantity in book.quantities:
         value = quantity.formula.function(values, written, {})
-        if quantity.fallback is not None and is_missing(value):
-            value = quantity.fallback.function(values, written, {})
+        fallback = quantity.fallback
+        if fallback and is_missing(value) and not _unreadable(quantity, facts):
+            value = fallback.function(values, written, {})
             if not is_missing(value):
                 assumed[quantity.name] = quantity.note
         values[quantity.name] = value
     return Derived(values, written, facts.causes, assumed)
+
+
+def _unreadable(quantity: DerivedQuantity, facts: Facts) -> bool:
+    """Whether an input of a quantity is written, but nobody can tell what it is."""
+    return not facts.unreadable.isdisjoint(names(quantity.formula.tree))
 
 
 class Judge:

@@ -1,38 +1,34 @@
 """What rules know of a meter: every declared path with its value in SI.
 
 The paths, kinds and meanings are read off the models, so that there is no second
-list to keep. Each model becomes a plan of its fields once, and a meter's facts are
-a copy of a template with what the meter gives written over it.
+list to keep. A meter's facts are a copy of a template with what the meter gives
+written over it.
 """
 
 from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from types import MappingProxyType
-from typing import Any, NamedTuple, Protocol, cast
-
-from pydantic.fields import FieldInfo
+from typing import Protocol, cast
 
 from configlint.fields import (
-    NOT_USED,
     Choice,
     Day,
     Measured,
     Model,
-    NotUsed,
     Number,
     Scalar,
     Truth,
-    UnitSpelling,
     is_mapping,
     may_be_unused,
     model_in,
     scalar_in,
 )
+from configlint.gathering import SECONDS_PER_DAY, Gathering, Value, gather
 from configlint.kinds import UNREADABLE, Input, Kind, Sort
 from configlint.meters import PRINCIPLES, Meter
 from configlint.type_sheets import TypeSheet
@@ -48,13 +44,9 @@ __all__ = [
     "sheet_facts",
 ]
 
-Value = float | str | bool | tuple[str, ...] | None
-
-SECONDS_PER_DAY = 86_400.0
 BORE = "sensor.bore"
 DENSITY = "process.density"
 UPPER_RANGE_VALUE = "current_output.upper_range_value"
-MASSES = ("mass flow", "mass")
 
 
 class SiteFacts(Protocol):
@@ -82,12 +74,13 @@ class Facts:
     used whether it is; a missing amount or day is NaN, any other missing value None.
     `written` holds what the file says of the given ones. `causes` names, for an
     amount that is written but can't be turned into a volume or volume flow, the path
-    that would be needed.
+    that would be needed. `unreadable` names what is written and faulty.
     """
 
     values: dict[str, Value]
     written: dict[str, Quantity | str]
     causes: dict[str, str] = field(default_factory=dict)
+    unreadable: set[str] = field(default_factory=set)
 
 
 SITE_INPUTS = (
@@ -183,123 +176,6 @@ def _template() -> dict[str, Value]:
     return values
 
 
-class _Step(NamedTuple):
-    """What to do with a field: how to take its value, or None for a plain amount."""
-
-    path: str
-    take: Callable[[_Gathering, _Step, Any], None] | None
-    plan: Mapping[str, _Step]
-
-
-@dataclass(slots=True)
-class _Gathering:
-    """The facts of a meter while its fields are gone through."""
-
-    values: dict[str, Value]
-    written: dict[str, Quantity | str] = field(default_factory=dict)
-    spelled: dict[str, str] = field(default_factory=dict)
-    masses: list[str] = field(default_factory=list)
-    velocities: list[str] = field(default_factory=list)
-    converted: list[tuple[str, Quantity]] = field(default_factory=list)
-
-
-def _take_section(
-    gathering: _Gathering, plan: Mapping[str, _Step], section: Model
-) -> None:
-    values, written = gathering.values, gathering.written
-    for name, value in section.__dict__.items():
-        if value is None:
-            continue
-        step = plan[name]
-        path, take, _ = step
-        if take is not None:
-            take(gathering, step, value)
-            continue
-        values[path] = value.si
-        written[path] = value
-
-
-def _take_inner(gathering: _Gathering, step: _Step, section: Model) -> None:
-    _take_section(gathering, step.plan, section)
-
-
-def _take_usable(gathering: _Gathering, step: _Step, section: Model | NotUsed) -> None:
-    gathering.values[step.path] = section != NOT_USED
-    if isinstance(section, Model):
-        _take_section(gathering, step.plan, section)
-    else:
-        gathering.written[step.path] = section
-
-
-def _take_convertible(gathering: _Gathering, step: _Step, amount: Quantity) -> None:
-    """Take an amount that may be written as mass, velocity or ratio."""
-    path, kind = step.path, amount.unit.kind
-    gathering.written[path] = amount
-    if kind in MASSES:
-        gathering.masses.append(path)
-    if kind in ("volume flow", "volume"):
-        gathering.values[path] = amount.si
-        return
-    gathering.converted.append((path, amount))
-    if kind == "velocity":
-        gathering.velocities.append(path)
-
-
-def _take_text(gathering: _Gathering, step: _Step, text: str) -> None:
-    gathering.values[step.path] = gathering.written[step.path] = text
-
-
-def _take_unit(gathering: _Gathering, step: _Step, spelling: str) -> None:
-    _take_text(gathering, step, spelling)
-    gathering.spelled[step.path] = spelling
-    if unit_named(spelling).kind in MASSES:
-        gathering.masses.append(step.path)
-
-
-def _take_truth(gathering: _Gathering, step: _Step, truth: bool) -> None:
-    gathering.values[step.path] = truth
-    gathering.written[step.path] = "true" if truth else "false"
-
-
-def _take_day(gathering: _Gathering, step: _Step, day: datetime.date) -> None:
-    gathering.values[step.path] = day.toordinal() * SECONDS_PER_DAY
-    gathering.written[step.path] = day.isoformat()
-
-
-def _take_mapping(
-    gathering: _Gathering, step: _Step, mapping: Mapping[str, Quantity | str | None]
-) -> None:
-    for name, value in mapping.items():
-        path = f"{step.path}.{name}"
-        if isinstance(value, Quantity):
-            gathering.values[path] = value.si
-            gathering.written[path] = value
-        elif value is not None:
-            _take_text(gathering, _Step(path, None, {}), value)
-
-
-@cache
-def _plan(model: type[Model], prefix: str) -> Mapping[str, _Step]:
-    fields = model.model_fields.items()
-    return {name: _step(given, prefix + name) for name, given in fields}
-
-
-def _step(given: FieldInfo, path: str) -> _Step:
-    section, mark = model_in(given.annotation), scalar_in(given)
-    if section is not None:
-        take = _take_usable if may_be_unused(given) else _take_inner
-        return _Step(path, take, _plan(section, f"{path}."))
-    if is_mapping(given):
-        return _Step(path, _take_mapping, {})
-    if isinstance(mark, Measured) and len(mark.kinds) > 1:
-        return _Step(path, _take_convertible, {})
-    if isinstance(mark, Measured | Number):
-        return _Step(path, None, {})
-    takers = ((Truth, _take_truth), (Day, _take_day), (UnitSpelling, _take_unit))
-    found = (taker for kind, taker in takers if isinstance(mark, kind))
-    return _Step(path, next(found, _take_text), {})
-
-
 @dataclass(frozen=True, slots=True)
 class SheetFacts:
     """The facts of a type sheet, gathered once for all the meters of the type."""
@@ -315,8 +191,8 @@ def sheet_facts(type_sheet: TypeSheet) -> SheetFacts:
     What it is written in says nothing of how a meter is written, so its units
     are not noted.
     """
-    gathering = _Gathering({})
-    _take_section(gathering, _plan(TypeSheet, "type_sheet."), type_sheet)
+    gathering = Gathering({})
+    gather(gathering, type_sheet, "type_sheet.")
     return SheetFacts(gathering.values, gathering.written, tuple(gathering.converted))
 
 
@@ -331,8 +207,8 @@ def facts(
     A velocity becomes a flow by the sensor's bore, a mass by the density of the
     fluid, a ratio by the upper range value.
     """
-    gathering = _Gathering(_template().copy())
-    _take_section(gathering, _plan(type(meter), ""), meter)
+    gathering = Gathering(_template().copy())
+    gather(gathering, meter)
     _note(gathering, site)
     if sheet is not None:
         gathering.values |= sheet.values
@@ -350,16 +226,19 @@ def facts(
 def mark_unreadable(found: Facts, paths: Iterable[str]) -> None:
     """Mark values that are written but faulty: whether they are given is open.
 
-    A path that leads to a section marks all that would stand in it.
+    A path that leads to a section marks all that would stand in it. Of a truth,
+    and of whether a section is used, nothing can be said, as if it were missing.
     """
     for path in paths:
-        for name in declared_inputs():
-            if name == path or name.startswith(f"{path}."):
-                if name not in found.written:
-                    found.values[name] = UNREADABLE
+        for name, each in declared_inputs().items():
+            inside = name == path or name.startswith(f"{path}.")
+            if inside and name not in found.written:
+                found.unreadable.add(name)
+                either_or = each.kind in (Sort.TRUTH, Sort.SECTION)
+                found.values[name] = None if either_or else UNREADABLE
 
 
-def _take_site(gathering: _Gathering, site: SiteFacts) -> None:
+def _take_site(gathering: Gathering, site: SiteFacts) -> None:
     values, written = gathering.values, gathering.written
     values["site.name"] = written["site.name"] = site.name
     if site.mains_frequency is not None:
@@ -370,22 +249,27 @@ def _take_site(gathering: _Gathering, site: SiteFacts) -> None:
         written["site.unit_convention"] = site.unit_convention
 
 
-def _note(gathering: _Gathering, site: SiteFacts | None) -> None:
+def _note(gathering: Gathering, site: SiteFacts | None) -> None:
     values = gathering.values
-    spelled = gathering.spelled | {
-        path: each.unit.spelling
-        for path, each in gathering.written.items()
-        if isinstance(each, Quantity)
-    }
     convention = site.unit_convention if site is not None else None
-    systems, opened = _notation(frozenset(spelled.values()), convention)
+    systems, opened = _notation(frozenset(gathering.spellings), convention)
     values["notation.unit_systems"] = systems
     values["notation.mass_values"] = tuple(gathering.masses)
     values["notation.velocity_values"] = tuple(gathering.velocities)
     for name, thing in (("open_gallons", "gallon"), ("open_barrels", "barrel")):
-        those = opened.get(thing, ())
-        paths = tuple(path for path, spelling in spelled.items() if spelling in those)
-        values[f"notation.{name}"] = paths if those else ()
+        those = opened.get(thing)
+        paths = _paths_in(gathering, those) if those else ()
+        values[f"notation.{name}"] = paths
+
+
+def _paths_in(gathering: Gathering, spellings: frozenset[str]) -> tuple[str, ...]:
+    """Give the paths of the values in certain units, and of those units themselves."""
+    spelled = gathering.units | {
+        path: each.unit.spelling
+        for path, each in gathering.written.items()
+        if isinstance(each, Quantity)
+    }
+    return tuple(path for path, each in spelled.items() if each in spellings)
 
 
 @lru_cache(maxsize=1024)
@@ -408,7 +292,7 @@ def _notation(
     return tuple(sorted(systems)), opened
 
 
-def _convert(gathering: _Gathering) -> dict[str, str]:
+def _convert(gathering: Gathering) -> dict[str, str]:
     """Turn amounts into volumes and volume flows; name what is missing for it."""
     values = gathering.values
     causes: dict[str, str] = {}

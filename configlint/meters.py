@@ -10,11 +10,11 @@ import difflib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from typing import Annotated, Any, ClassVar
+from typing import Annotated, ClassVar, NamedTuple
 
 from pydantic import Field
 
-from configlint.documents import Document, read_otherwise
+from configlint.documents import Document
 from configlint.errors import Fault, Path
 from configlint.fields import (
     AmountOrText,
@@ -29,6 +29,7 @@ from configlint.fields import (
     scalar_in,
     validate,
 )
+from configlint.plain_scalars import ODD_STARTS, read_otherwise
 from configlint.scalars import offer, shown
 from configlint.sections import (
     CurrentOutput,
@@ -174,7 +175,10 @@ def _faults_around(document: Document) -> Iterator[Fault]:
 
 
 def _unrecognised(document: Document, problem: str) -> Fault:
-    advice = "Write a meter ('meter:' and its tag), or a list of them under 'meters:'."
+    advice = (
+        "Write a meter ('meter:' and its tag) or a list of them under 'meters:', or"
+        " move the file out of the folder of meter files."
+    )
     return _fault("meter-file-recognised", document, (), problem, advice)
 
 
@@ -230,23 +234,30 @@ def _unprincipled(
     return [_fault(IDENTIFIED, document, here, problem, advice), *faults, *alike]
 
 
-@cache
-def _bare(model: type[Model]) -> Mapping[str, Any]:
+class _Bare(NamedTuple):
     """The keys whose text has nothing in it, such as a unit, to tell what it is.
 
-    A key of a section leads to the same for that section, any other to its mark.
+    They are those of one section; `sections` leads to those of the ones below.
     """
-    keys: dict[str, Any] = {}
+
+    texts: tuple[str, ...]
+    sections: tuple[tuple[str, _Bare], ...]
+
+
+@cache
+def _bare(model: type[Model]) -> _Bare:
+    texts: list[str] = []
+    sections: list[tuple[str, _Bare]] = []
     for name, field in model.model_fields.items():
         inner = model_in(field.annotation)
         mark = scalar_in(field)
         if inner is not None:
-            keys[name] = _bare(inner)
+            sections.append((name, _bare(inner)))
         elif isinstance(mark, Text | Number | AmountOrText) or (
             isinstance(mark, Measured) and "ratio" in mark.kinds
         ):
-            keys[name] = mark
-    return keys
+            texts.append(name)
+    return _Bare(tuple(texts), tuple(sections))
 
 
 def _read_alike(
@@ -256,28 +267,31 @@ def _read_alike(
     found: list[tuple[Path, str]] = []
     if isinstance(value, dict):
         _find_odd(value, _bare(model), (), found)
-    return [
+    faults = [
         _alike(document, path, below, text)
         for below, text in found
         if document.is_plain((*path, *below))
     ]
+    return sorted(faults, key=lambda fault: fault.place)
 
 
 def _find_odd(
     section: dict[str, object],
-    keys: Mapping[str, Any],
+    keys: _Bare,
     path: Path,
     found: list[tuple[Path, str]],
 ) -> None:
-    for key, inner in keys.items():
+    for key in keys.texts:
         each = section.get(key)
         if isinstance(each, str):
-            if not isinstance(inner, dict) and read_otherwise(each) is not None:
+            if each[:1] in ODD_STARTS and read_otherwise(each) is not None:
                 found.append(((*path, key), each))
         elif isinstance(each, dict):
-            if not isinstance(inner, dict):
-                # Names of the site's own have all the mark of their mapping.
-                inner = dict.fromkeys(each, inner)
+            # Names of the site's own have all the mark of their mapping.
+            _find_odd(each, _Bare(tuple(each), ()), (*path, key), found)
+    for key, inner in keys.sections:
+        each = section.get(key)
+        if isinstance(each, dict):
             _find_odd(each, inner, (*path, key), found)
 
 

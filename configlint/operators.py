@@ -13,6 +13,8 @@ import math
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 from configlint import units
@@ -121,7 +123,7 @@ def above(left: float, right: float) -> bool | None:
 
 def within(text: str | None, texts: Sequence[str] | None) -> bool | None:
     """Whether a text is one of a list."""
-    return None if text is None or texts is None else text in texts
+    return None if is_missing(text) or texts is None else text in texts
 
 
 def outside(text: str | None, texts: Sequence[str] | None) -> bool | None:
@@ -226,10 +228,9 @@ def unit_of(amount: Quantity | None) -> str | None:
 
 def same_unit(left: str | None, right: str | None) -> bool | None:
     """Whether two spellings mean one unit; an unknown spelling is none."""
-    if left is None or right is None:
+    if is_missing(left) or is_missing(right):
         return None
-    known = units.spellings()
-    first, second = known.get(left), known.get(right)
+    first, second = _unit(left), _unit(right)
     if first is None or second is None:
         return False
     return (first.kind, first.factor) == (second.kind, second.factor)
@@ -237,13 +238,17 @@ def same_unit(left: str | None, right: str | None) -> bool | None:
 
 def decimal_units(left: str | None, right: str | None) -> bool | None:
     """Whether one unit is the other with its decimal point moved, as l is m3."""
-    if left is None or right is None:
+    if is_missing(left) or is_missing(right):
         return None
-    known = units.spellings()
-    first, second = known.get(left), known.get(right)
+    first, second = _unit(left), _unit(right)
     if first is None or second is None or first.kind != second.kind:
         return False
-    ratio = first.factor / second.factor
+    return _decades_apart(first.factor, second.factor)
+
+
+@lru_cache(maxsize=1024)
+def _decades_apart(first: Fraction, second: Fraction) -> bool:
+    ratio = first / second
     larger, smaller = sorted((ratio.numerator, ratio.denominator), reverse=True)
     return smaller == 1 and set(str(larger).rstrip("0")) == {"1"}
 
@@ -253,11 +258,15 @@ def time_base(spelling: str | None) -> str | None:
 
     A spelling without a stroke tells it by its last letter, as gpm and MGD do.
     """
-    unit = units.spellings().get(spelling or "")
+    unit = _unit(spelling)
     if unit is None or unit.kind not in FLOWS:
         return None
     _, stroke, time = unit.spelling.rpartition("/")
     return time if stroke else LAST_LETTERS[unit.spelling[-1]]
+
+
+def _unit(spelling: str | None) -> units.Unit | None:
+    return units.spellings().get(spelling or "")
 
 
 def slip_between(
@@ -275,7 +284,9 @@ def _digits_of(written: Quantity | str) -> str:
 
 def matches(text: str | None, pattern: str) -> bool | None:
     """Whether the whole text fits a regular expression."""
-    return None if text is None else re.fullmatch(pattern, text) is not None
+    if text is None or is_missing(text):
+        return None
+    return re.fullmatch(pattern, text) is not None
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ import re
 from collections.abc import Callable
 from functools import lru_cache
 
-__all__ = ["read_otherwise"]
+__all__ = ["ODD_STARTS", "read_otherwise"]
 
 _Reading = bool | int | float | str
 _Reader = tuple[re.Pattern[str], Callable[[str], _Reading]]
@@ -22,7 +22,8 @@ _Reader = tuple[re.Pattern[str], Callable[[str], _Reading]]
 # truth type of YAML 1.1 lists them and other 1.1 software takes them so.
 _TRUE = frozenset(("y", "Y", "yes", "Yes", "YES", "on", "On", "ON"))
 _FALSE = frozenset(("n", "N", "no", "No", "NO", "off", "Off", "OFF"))
-_FIRST = frozenset("0123456789+-.yYnNoO")
+ODD_STARTS = frozenset("0123456789+-.yYnNoO")
+"""What every scalar begins with whose two readings differ; cheap to ask first."""
 _LONGEST = 100
 # The usual number, for which nothing more need be tried.
 _ALIKE = re.compile(r"[-+]?(?:0|[1-9][0-9]*)(?:\.[0-9]*)?")
@@ -102,7 +103,7 @@ def read_otherwise(text: str) -> str | None:
     >>> [read_otherwise(text) for text in ("0.1550", "2026-04-02", "FT-101", "7")]
     [None, None, None, None]
     """
-    if text[:1] not in _FIRST or len(text) > _LONGEST or _ALIKE.fullmatch(text):
+    if text[:1] not in ODD_STARTS or len(text) > _LONGEST or _ALIKE.fullmatch(text):
         return None
     if text in _TRUE:
         return "true"

@@ -34,7 +34,7 @@ class Refusal(NamedTuple):
 
 
 KEY_REPEATED = Refusal(
-    "The key `{key}` is written again in the same section, so neither value counts.",
+    "The key '{key}' is written again in the same section, so neither value counts.",
     "Keep the one that is meant and delete the other.",
     "key-written-once",
 )
@@ -44,7 +44,7 @@ KEY_NO_SCALAR = Refusal(
     "Write a single word before the colon.",
 )
 TYPE_MARK = Refusal(
-    "The type mark `{mark}` stands before a value, which counts as not written.",
+    "The type mark '{mark}' stands before a value, which counts as not written.",
     "Delete the mark: what a value is follows from its key.",
     "type-mark-absent",
 )
@@ -68,7 +68,7 @@ ALIASES_TOO_MANY = Refusal(
 )
 MERGE_NO_SECTION = Refusal(
     "The merge key << brings in what is no section, and counts as not written.",
-    "Write an alias of a section behind it, as in `<<: *name`.",
+    "Write an alias of a section behind it, as in '<<: *name'.",
 )
 BYTES_TOO_MANY = Refusal(
     "The file has more than {most} bytes, the most that are read.",

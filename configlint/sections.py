@@ -31,6 +31,7 @@ __all__ = [
     "Bore",
     "Bus",
     "Calibration",
+    "Capacitance",
     "Conductivity",
     "Counter",
     "CurrentOutput",
@@ -112,6 +113,9 @@ Voltage = Annotated[Quantity, Measured("voltage", unit="V", not_negative=True)]
 Conductivity = Annotated[
     Quantity, Measured("conductivity", unit="uS/cm", not_negative=True)
 ]
+Capacitance = Annotated[
+    Quantity, Measured("capacitance per length", unit="pF/m", above_zero=True)
+]
 Density = Annotated[Quantity, Measured("density", unit="kg/m3", above_zero=True)]
 Viscosity = Annotated[
     Quantity, Measured("dynamic viscosity", unit="mPa.s", above_zero=True)
@@ -160,6 +164,14 @@ class Sensor(Model):
     serial: Words | None = Field(None, title="Serial number of the sensor")
     nominal_size: NominalSize | None = Field(None, title="Nominal size of the sensor")
     bore: Bore | None = Field(None, title="Inside diameter of the sensor")
+    rated_pressure: Pressure | None = Field(
+        None,
+        title="Highest pressure that the sensor is rated for",
+        description="Above the atmosphere, at the highest process temperature.",
+    )
+    rated_temperature: Temperature | None = Field(
+        None, title="Highest fluid temperature that the sensor is rated for"
+    )
     nameplate: Nameplate | None = Field(None, title="What is stamped on the sensor")
     calibration: Calibration | None = Field(None, title="Calibration certificate")
 
@@ -169,6 +181,9 @@ class ElectromagneticSensor(Sensor):
 
     lining: Words | None = Field(None, title="Material of the lining")
     electrodes: Words | None = Field(None, title="Material of the electrodes")
+    electrode_diameter: Bore | None = Field(
+        None, title="Diameter of an electrode where it touches the fluid"
+    )
     nameplate: ElectromagneticNameplate | None = Field(
         None, title="What is stamped on the sensor"
     )
@@ -331,7 +346,11 @@ class TemperatureRange(Model):
 class PressureRange(Model):
     """The pressures that occur in the process."""
 
-    maximum: Pressure | None = Field(None, title="Highest process pressure")
+    maximum: Pressure | None = Field(
+        None,
+        title="Highest process pressure",
+        description="Above the atmosphere.",
+    )
 
 
 class FlowRange(Model):
@@ -387,6 +406,9 @@ class SignalCable(Model):
     """The electrode cable between sensor and transmitter."""
 
     length: Distance | None = Field(None, title="Length of the signal cable")
+    capacitance: Capacitance | None = Field(
+        None, title="Capacitance of a core of the signal cable, for its length"
+    )
     shielding: Annotated[str, Choice("individual", "overall", "none")] | None = Field(
         None, title="Shields of the signal cable"
     )

@@ -89,15 +89,16 @@ class Table:
         """What a formula looks a row up by: its name, or a ratio."""
         return NONE if self.matched_by else Sort.TEXT
 
-    def look_up(self, key: str | float | None, column: str) -> Any:
+    def look_up(self, key: Any, column: str) -> Any:
         """Give a row's value in a column; missing where row or value is.
 
-        A table of ratios gives a sentence with the texts of all rows that match.
+        The key is a row's name. A table of ratios takes a ratio instead, and gives a
+        sentence with the texts of all rows that match.
         """
-        if isinstance(key, float):
+        if self.matched_by:
             pairs = ((row[column], row[self.matched_by]) for row in self.rows.values())
             return ratio_slip(key, (pair for pair in pairs if pair[0] is not None))
-        return self.rows.get(key or "", self.empty)[column]
+        return self.rows.get(key, self.empty)[column]
 
 
 def read_table(document: Document) -> Table:

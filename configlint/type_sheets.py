@@ -84,6 +84,11 @@ class CableLimits(Model):
     shields_landed: Landing | None = Field(
         None, title="Ends at which the shields must be landed"
     )
+    shield_terminal: Annotated[str, Choice("measuring input", "earth")] | None = Field(
+        None,
+        title="What the transmitter's shield terminals are",
+        description="A measuring input follows the electrodes and never meets earth.",
+    )
 
 
 class DisplayDelivered(Model):
@@ -116,6 +121,9 @@ class TypeSheet(Model):
     )
     minimum_conductivity: Conductivity | None = Field(
         None, title="Lowest conductivity that the type measures"
+    )
+    minimum_conductivity_demineralised: Conductivity | None = Field(
+        None, title="Lowest conductivity of demineralised water that the type measures"
     )
     signal_cable: CableLimits | None = Field(None, title="Limits of the signal cable")
     upstream_straight: Bores | None = Field(

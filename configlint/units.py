@@ -17,7 +17,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache, lru_cache
+from functools import cache
 from hashlib import sha256
 from importlib.metadata import version
 from pathlib import Path
@@ -28,6 +28,7 @@ from configlint import slips
 from configlint.dimensions import NONE, Dimension, write_dimension
 from configlint.slips import QuantityError
 from configlint.table_cache import keep_table, kept_table
+from configlint.unit_values import DIMENSIONLESS, Quantity, Unit
 
 __all__ = [
     "DIMENSIONLESS",
@@ -65,81 +66,17 @@ _LARGEST_EXPONENT = 30
 
 
 @dataclass(frozen=True, slots=True)
-class Unit:
-    """A spelling and its meaning: SI amount = number * `factor` + `offset`.
-
-    `factor` is in SI base units; `offset`, in kelvin, is other than zero for
-    degrees Celsius and Fahrenheit only. `kind` names the dimension. `system` is
-    "SI", "US", "imperial" or "any". `open` is empty, or says why the spelling
-    is ambiguous, beginning with the thing that is: "gallon …" or "barrel …".
-    `shared` is true for a US unit that is an imperial one too, such as the inch.
-    """
-
-    spelling: str
-    kind: str
-    dimension: Dimension
-    factor: Fraction
-    offset: Fraction
-    system: str
-    open: str
-    shared: bool = False
-
-    @property
-    def systems(self) -> frozenset[str]:
-        """The systems it is part of; units mix well where these have one in common."""
-        if self.system == "any":
-            return frozenset({"SI", "US", "imperial"})
-        return frozenset({self.system, "imperial"} if self.shared else {self.system})
-
-
-DIMENSIONLESS = Unit("", "ratio", NONE, Fraction(1), _ZERO, "any", "")
-"""The unit of a bare number."""
-
-
-@dataclass(frozen=True, slots=True)
-class Quantity:
-    """An amount as a file states it: SI value, number as written, and unit.
-
-    `si` is in SI base units, at most two units in the last place off.
-
-    >>> parse_quantity("0.1550 A").step
-    Fraction(1, 10000)
-    """
-
-    si: float
-    number: str
-    unit: Unit
-
-    @property
-    def text(self) -> str:
-        """The amount as written, such as "0.1550 A"."""
-        return f"{self.number} {self.unit.spelling}".rstrip()
-
-    @property
-    def exact(self) -> Fraction:
-        """The exact amount in SI base units."""
-        return Fraction(self.number) * self.unit.factor + self.unit.offset
-
-    @property
-    def step(self) -> Fraction:
-        """What one unit in the last digit written stands for, in SI base units."""
-        mantissa, _, exponent = self.number.lower().partition("e")
-        decimals = len(mantissa.partition(".")[2])
-        return Fraction(10) ** (int(exponent or 0) - decimals) * self.unit.factor
-
-    def __str__(self) -> str:
-        """The amount as written."""
-        return self.text
-
-
-@dataclass(frozen=True, slots=True)
 class _Table:
-    """All that spellings.yaml says, ready for use; `scales` serves the quick path."""
+    """All that spellings.yaml says, ready for use.
+
+    `scales` serves the quick path: unit, factor, and whether it has an offset, by
+    the spelling, which is None behind a bare number.
+    """
 
     units: Mapping[str, Unit]
     kinds: Mapping[str, Dimension]
     mistakes: Mapping[str, tuple[str, ...]]
-    scales: Mapping[str, tuple[Unit, float]]
+    scales: Mapping[str | None, tuple[Unit, float, bool]]
     names: Mapping[Dimension, str]
 
 
@@ -246,12 +183,9 @@ def agrees(a: Quantity, b: Quantity) -> bool:
     return abs(first - second) <= min(max(a.step, b.step) / 2, bound)
 
 
-_NUMBER = re.compile(slips.NUMERAL)
-_BARE: tuple[Unit | None, float] = (DIMENSIONLESS, 1.0)
-_UNKNOWN: tuple[Unit | None, float] = (None, 1.0)
+_AMOUNT = re.compile(rf"({slips.NUMERAL})(?: (.*))?", re.DOTALL)
 
 
-@lru_cache(maxsize=16384)
 def parse_quantity(text: str) -> Quantity:
     """Read "number space unit", or a bare number, which is dimensionless.
 
@@ -261,24 +195,25 @@ def parse_quantity(text: str) -> Quantity:
     >>> parse_quantity("-40 degF").exact == parse_quantity("-40 degC").exact
     True
     """
-    number, space, spelling = text.partition(" ")
-    units = _table().units
-    if len(text) > slips.LONGEST_TEXT or not _NUMBER.fullmatch(number):
-        raise slips.find_slip(text, units) or slips.not_an_amount(text)
-    unit, scale = _table().scales.get(spelling, _UNKNOWN) if space else _BARE
-    if unit is None:
-        raise slips.find_slip(text, units) or slips.unknown_unit(
+    amount = _AMOUNT.fullmatch(text)
+    if amount is None or len(text) > slips.LONGEST_TEXT:
+        raise slips.find_slip(text, spellings()) or slips.not_an_amount(text)
+    number, spelling = amount.groups()
+    scale = _table().scales.get(spelling)
+    if scale is None:
+        raise slips.find_slip(text, spellings()) or slips.unknown_unit(
             spelling, nearest_spellings(spelling)
         )
     value = float(number)
     exponent = number.lower().partition("e")[2]
     if abs(value) > _LARGEST_NUMBER or abs(int(exponent or 0)) > _LARGEST_EXPONENT:
         raise slips.out_of_bounds(text)
-    if unit.offset:
+    unit, factor, is_offset = scale
+    if is_offset:
         return _read_temperature(text, number, unit)
     # Three roundings, hence at most two units in the last place off: far inside
     # TOLERANCE, and many times as fast as the exact fraction.
-    return Quantity(value * scale, number, unit)
+    return Quantity(value * factor, number, unit)
 
 
 def _read_temperature(text: str, number: str, unit: Unit) -> Quantity:
@@ -346,9 +281,14 @@ def _built(raw: Any) -> _Table:
         units=MappingProxyType(units),
         kinds=kinds,
         mistakes={wrong: tuple(right) for wrong, right in raw["mistakes"].items()},
-        scales={each: (unit, float(unit.factor)) for each, unit in units.items()},
+        scales={None: _scale(DIMENSIONLESS)}
+        | {spelling: _scale(unit) for spelling, unit in units.items()},
         names={dimension: kind for kind, dimension in kinds.items()},
     )
+
+
+def _scale(unit: Unit) -> tuple[Unit, float, bool]:
+    return unit, float(unit.factor), bool(unit.offset)
 
 
 def _computed(source: bytes) -> dict[str, Any]:

@@ -87,9 +87,8 @@ class Limit:
     def label(self) -> str:
         """What the test of the limit is called."""
         said = f"{self.figure:g} {self.unit}".replace("/", " per ")
-        return " ".join(
-            part for part in (self.rule, self.duty, self.name, said) if part
-        )
+        parts = (self.rule, self.duty, self.name, said, f"({self.source})")
+        return " ".join(part for part in parts if part)
 
 
 GALLON: float = SCIPY.gallon

@@ -223,6 +223,27 @@ def test_a_wrong_bore_is_off_by_its_square(
     assert other / right == pytest.approx(ratio, rel=within)
 
 
+@pytest.mark.parametrize(
+    ("size", "wrong", "cause"),
+    [
+        ("DN 300", "11.8 mm", "As inches"),
+        ("DN 15", "0.62 mm", "As inches"),
+        ("DN 300", "303.18 in", "As millimetres"),
+        ("DN 300", "100 mm", ""),
+    ],
+)
+def test_a_bore_off_by_the_inch_is_told_so(
+    tmp_path: Path, size: str, wrong: str, cause: str
+) -> None:
+    """A bore that fits its size once 25.4 is made up for has that as possible cause."""
+    meter = {"sensor.nominal_size": size, "sensor.bore": wrong}
+    found = examine(write_workspace(tmp_path, [("FT-1", meter)], moved=False))
+    message = found.findings["FT-1", FITS].message
+    assert ("slip of unit" in message) == bool(cause)
+    assert cause in message
+    assert message.endswith(".")
+
+
 @pytest.mark.parametrize(("size", "nps"), (PAIRS | FROM_MEMORY).items())
 def test_corresponding_sizes_are_one(pipes: Examined, size: int, nps: str) -> None:
     """A DN and the NPS printed beside it are one size, and the next NPS is another."""

@@ -30,9 +30,10 @@ PREFIXES: dict[str, float] = {
     "d": 1e-1,
     "c": 1e-2,
     "m": 1e-3,
-} | {"u": 1e-6, "\u00b5": 1e-6, "\u03bc": 1e-6}
+} | {"u": 1e-6, "\u00b5": 1e-6, "\u03bc": 1e-6, "p": 1e-12}
 PREFIXED = {
-    *("m", "g", "l", "L", "Pa", "bar", "s", "A", "V", "Hz", "S", "T", "P", "St"),
+    *("m", "g", "l", "L", "Pa", "bar", "s", "A", "V", "Hz", "S", "T", "F"),
+    *("P", "St"),
     *("ohm", "\u03a9", "\u2126"),
 }
 
@@ -42,7 +43,7 @@ WATER, MERCURY = 1000.0, 13595.1
 
 SCIPY_PARTS: dict[str, float] = (
     dict.fromkeys(("1", "pulses", "m", "s", "A", "V", "Hz", "S", "T", "K"), 1.0)
-    | dict.fromkeys(("Pa", "ohm", "\u03a9", "\u2126"), 1.0)
+    | dict.fromkeys(("F", "Pa", "ohm", "\u03a9", "\u2126"), 1.0)
     | dict.fromkeys(("degC", "°C", "\u2103"), 1.0)
     | dict.fromkeys(("degF", "°F", "\u2109"), SCIPY.degree_Fahrenheit)
     | {"g": SCIPY.gram, "t": SCIPY.metric_ton, "l": SCIPY.liter, "L": SCIPY.liter}

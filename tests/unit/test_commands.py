@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import runpy
 import sys
 from collections.abc import Callable
@@ -12,14 +13,61 @@ import pytest
 
 from configlint import commands
 from configlint.commands import check as check_module
+from configlint.commands import rules as rules_module
 from configlint.errors import Fault, Place, RunError
+from tests.builders import SOUND_METER
 
 METER = """\
 meter: FT-1
 principle: electromagnetic
 """
 
+# A rule of each kind, one of them weakly proven.
+RULES = """\
+ruleset: own
+edition: "1"
+rules:
+  own-damping:
+    category: C
+    asks: Is the damping short?
+    limits: {longest: 5 s}
+    accept: transmitter.damping <= longest
+    finding: The damping is {transmitter.damping}.
+    remedy: Shorten it.
+    settings: [transmitter.damping]
+    basis: {practice: Common}
+    proof:
+      - {gives: conforms}
+      - {with: {transmitter.damping: 9 s}, gives: nonconforming}
+  own-service:
+    category: C
+    asks: Has each service one bore?
+    applies: given(service)
+    across: {scope: site, same: [service, process.fluid], agree: sensor.bore}
+    finding: "{others} differ."
+    remedy: Correct it.
+    basis: {practice: Common}
+    proof: &proof
+      - {meters: [{gives: conforms}]}
+      - {meters: [{gives: nonconforming}, {gives: nonconforming}]}
+  own-name:
+    category: C
+    asks: Is each service served once?
+    across: {scope: all sites, same: [service]}
+    finding: "{others} too."
+    remedy: Correct it.
+    basis: {practice: Common}
+    proof: *proof
+reading:
+  own-reading:
+    category: C
+    asks: Can it be read?
+    remedy: Mend it.
+    basis: {published: A handbook}
+"""
+
 Start = Callable[..., int]
+HEADS = ("A  ", "B  ", "C  ")
 
 
 @pytest.fixture
@@ -215,3 +263,157 @@ def test_an_output_of_another_kind_is_taken(
     monkeypatch.setattr(sys, "stdout", kept)
     assert start("check", meter, "--hold-at", "never") == 0
     assert kept.getvalue().startswith("FT-1")
+
+
+@pytest.fixture
+def own(tmp_path: Path) -> str:
+    """Give the name of a folder of rules."""
+    file = tmp_path / "own" / "own.yaml"
+    file.parent.mkdir()
+    file.write_text(RULES, "utf-8")
+    return str(file.parent)
+
+
+@pytest.mark.parametrize(
+    ("rule", "lines"),
+    [
+        (
+            "own-damping",
+            (
+                "own-damping (category C, rule set own)",
+                "Applies: to every meter",
+                "Accept: transmitter.damping <= longest",
+                "Limit longest: 5 s",
+                "Finding: The damping is {transmitter.damping}.",
+                "Settings: transmitter.damping",
+                "Basis: Common (common practice)",
+                "Proofs: 2",
+            ),
+        ),
+        (
+            "own-service",
+            (
+                "Asks: Has each service one bore?",
+                "Applies: given(service)",
+                "Accept: meters of one site with the same service and process.fluid "
+                "agree in sensor.bore",
+                "Settings: none a person would change",
+            ),
+        ),
+        (
+            "own-name",
+            ("Accept: meters of all sites with the same service are not allowed",),
+        ),
+        (
+            "own-reading",
+            (
+                "Accept: told while the files are read",
+                "Remedy: Mend it.",
+                "Basis: A handbook",
+            ),
+        ),
+    ],
+)
+def test_a_rule_is_shown_in_words(
+    start: Start,
+    own: str,
+    capsys: pytest.CaptureFixture[str],
+    rule: str,
+    lines: tuple[str, ...],
+) -> None:
+    """Of a rule of any kind all that it says is shown, at 80 columns."""
+    assert start("rules", "show", rule, "--rules", own) == 0
+    said = capsys.readouterr().out
+    assert max(map(len, said.splitlines()[:-1])) <= 80
+    whole = said.replace("\n  ", " ").splitlines()
+    assert [line for line in lines if line not in whole] == []
+
+
+def test_rules_are_listed_in_words_and_as_json(
+    start: Start, own: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Every rule is listed once, in both formats, with category and question."""
+    assert start("rules", "list", "--rules", own) == 0
+    text = capsys.readouterr().out
+    assert "C  own-damping\n   Is the damping short?\n" in text
+    assert start("rules", "list", "--report", "json", "--rules", own) == 0
+    listed = {each["id"]: each for each in json.loads(capsys.readouterr().out)}
+    ids = [line[3:] for line in text.splitlines() if line[:3] in HEADS]
+    assert sorted(listed) == ids
+    assert listed["own-damping"] == {
+        "id": "own-damping",
+        "ruleset": "own",
+        "category": "C",
+        "asks": "Is the damping short?",
+        "basis": "Common (common practice)",
+        "accept": "transmitter.damping <= longest",
+        "limits": {"longest": "5 s"},
+        "applies": "",
+        "settings": ["transmitter.damping"],
+        "proofs": 2,
+    }
+    assert listed["own-service"]["applies"] == "given(service)"
+    assert "proofs" not in listed["own-reading"]
+
+
+def test_values_are_listed_with_their_meaning(
+    start: Start, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Inputs, quantities and the columns of tables are listed for rule writers."""
+    assert start("rules", "names") == 0
+    said = capsys.readouterr().out
+    assert "sensor.bore: Inside diameter of the sensor (a length)\n" in said
+    assert "\nspan: " in said
+    assert "nominal_sizes[…]." in said
+
+
+def test_a_weak_proof_ends_with_1(
+    start: Start,
+    own: str,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Proofs that fail and changes unnoticed are named and counted, and end with 1."""
+    monkeypatch.setattr(rules_module, "data_folder", lambda name: Path(own))
+    sound = Path(own) / "sound"
+    sound.mkdir()
+    (sound / "separate.yaml").write_text(SOUND_METER, "utf-8")
+    assert start("rules", "prove") == 1
+    said = " ".join(capsys.readouterr().out.split())
+    assert "own-damping: no proof notices this change: " in said
+    assert "own-name: proof " in said
+    assert "3 rules, 6 proofs, " in said
+
+
+def test_rules_without_a_limit_need_no_score(
+    start: Start,
+    own: str,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Where nothing can be changed, no share of changes noticed is made up."""
+    monkeypatch.setattr(rules_module, "data_folder", lambda name: Path(own))
+    (Path(own) / "own.yaml").write_text(f"{RULES.partition('rules:')[0]}", "utf-8")
+    assert start("rules", "prove") == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert said.endswith("Mutation score none tried: 0 of 0 changes noticed.")
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("rules", "show", "no-such"),
+        ("rules", "list", "--report", "xml"),
+        ("check", "a.yaml", "--hold-at", "D"),
+        ("check", "a.yaml", "--report", "xml"),
+        ("check", "a.yaml", "--report", "json", "--report", "text"),
+    ],
+)
+def test_a_wrong_call_ends_with_2(
+    start: Start, capsys: pytest.CaptureFixture[str], arguments: tuple[str, ...]
+) -> None:
+    """A slip in the call is refused before anything is done."""
+    assert start(*arguments) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert "Usage: " in said.err

@@ -305,7 +305,7 @@ def test_a_type_mark_is_refused(text: str, value: object, mark: str) -> None:
     """A value behind a type mark counts as not written; the rest is kept."""
     fault = fault_of(text)
     assert fault.kind == "type-mark-absent"
-    assert f"`{mark}" in fault.problem
+    assert f"'{mark}" in fault.problem
     assert values_of(text) == [value]
 
 
@@ -490,7 +490,7 @@ def test_a_long_text_is_shortened_in_a_message() -> None:
 
 def test_a_brace_in_a_key_stays_a_brace() -> None:
     """The texts of a file are never taken for a message's own blanks."""
-    assert "`{0}{key}`" in fault_of('"{0}{key}": 1\n"{0}{key}": 2\n').problem
+    assert "'{0}{key}'" in fault_of('"{0}{key}": 1\n"{0}{key}": 2\n').problem
 
 
 def test_documents_before_a_syntax_fault_are_kept() -> None:
@@ -515,3 +515,11 @@ def test_what_is_no_text_gives_no_document() -> None:
     reading = read_document(b"a: 1\nb: \xff\n", "m.yaml")
     assert reading.documents == ()
     assert [fault.place for fault in reading.faults] == [Place("m.yaml", 2, 4)]
+
+
+def test_each_document_has_its_own_faults() -> None:
+    """A fault belongs to the document it was met in; one that was lost has none."""
+    reading = read("a: 1\na: 2\n---\nb: 1\n---\nc: !!str x\n---\nd: 1\nd: 2\ne: [\n")
+    lines = [[fault.place.line for fault in each.faults] for each in reading.documents]
+    assert lines == [[2], [], [6]]
+    assert [fault.place.line for fault in reading.faults] == [2, 6, 9, 10]

@@ -20,6 +20,7 @@ from configlint.engine import (
     derive,
     margin,
 )
+from configlint.facts import mark_unreadable
 from configlint.rules import RuleBook
 from tests.builders import VELOCITY, make_book, make_derived, make_facts, make_scope
 
@@ -281,6 +282,17 @@ def test_a_fallback_is_told_where_it_was_taken(tmp_path: Path) -> None:
     assert size.assumed == {"bore": "By the size."}
     assert size.values["bore"] == pytest.approx(0.1)
     assert derive(book, make_facts({})).assumed == {}
+
+
+def test_nothing_stands_in_for_what_is_unreadable(tmp_path: Path) -> None:
+    """A value that is written but unreadable is not taken for one that is absent."""
+    book = book_of(tmp_path, "bore > 1[m]")
+    known = make_facts({"sensor.nominal_size": "DN 100"})
+    mark_unreadable(known, ["sensor.bore"])
+    derived = derive(book, known)
+    assert derived.assumed == {}
+    (outcome,) = Judge(book).judge(derived)
+    assert (outcome.word, outcome.missing) == (NOT_ASSESSED, ("sensor.bore",))
 
 
 def test_a_policy_changes_a_limit(tmp_path: Path) -> None:

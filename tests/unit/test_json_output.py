@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import random
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -86,14 +86,19 @@ def schema() -> Draft202012Validator:
     return Draft202012Validator(json.loads(file.read_text("utf-8")))
 
 
+def parts_of(value: object) -> Iterable[object]:
+    """Give what an object or a list holds."""
+    if isinstance(value, dict):
+        return value.values()
+    return value if isinstance(value, list) else ()
+
+
 def objects(value: object) -> Iterator[Json]:
     """Give every object in a JSON value."""
     if isinstance(value, dict):
         yield value
-    parts = value.values() if isinstance(value, dict) else value
-    if isinstance(value, dict | list):
-        for part in parts:
-            yield from objects(part)
+    for part in parts_of(value):
+        yield from objects(part)
 
 
 def made_report(finding: Finding = FINDING) -> Report:

@@ -14,7 +14,7 @@ from configlint.engine import (
     NOT_ASSESSED,
     Outcome,
 )
-from configlint.ledger import Ledger
+from configlint.ledger import MOST_OTHERS, Ledger
 from tests.builders import make_book, make_derived
 
 RULES = """\
@@ -195,3 +195,12 @@ def test_a_missing_value_of_agreement_is_named(tmp_path: Path) -> None:
     across = "scope: site, same: [meter], agree: sensor.serial"
     (outcome,) = settled(tmp_path, across, [("a", {})])
     assert (outcome.word, outcome.missing) == (NOT_ASSESSED, ("sensor.serial",))
+
+
+def test_of_many_others_the_first_are_numbered(tmp_path: Path) -> None:
+    """A meter that shares a value with many names the first, and counts the rest."""
+    meters = [("north", {SERIAL: "S-1"})] * (MOST_OTHERS + 4)
+    first, *_, last = settled(tmp_path, f"scope: site, same: [{SERIAL}]", meters)
+    assert first.others == tuple(range(1, MOST_OTHERS + 1))
+    assert last.others == tuple(range(MOST_OTHERS))
+    assert first.more == last.more == 3

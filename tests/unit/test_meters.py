@@ -159,6 +159,7 @@ WRONG_FILES = (
     ("[a]", "meter-file-recognised", 1, "The document holds no meter."),
     ("{site: a}", "meter-file-recognised", 1, "The document holds no meter."),
     ("meters: []", "meter-file-recognised", 1, "The list of meters is empty."),
+    ("{site: a}", "meter-file-recognised", 1, "or move the file out of the folder"),
     ("meters: a", "value-well-formed", 1, "meters: no list of meters stands here."),
     ("meters: ", "value-well-formed", 1, "each item beginning with '- meter:'."),
 )

@@ -5,15 +5,19 @@ from __future__ import annotations
 import itertools
 import math
 from fractions import Fraction
+from pathlib import Path
 from typing import Any
 
 import pytest
+import yaml
 
+from configlint import units
 from configlint.kinds import Kind, Sort
 from configlint.operator_kinds import KindError, power_kind
 from configlint.operators import OPERATORS, is_missing
 from configlint.units import NONE, dimension_named, parse_quantity
 
+SPELLINGS = Path(units.__file__).with_name("spellings.yaml")
 NAN, INF = math.nan, math.inf
 LENGTH = dimension_named("length")
 AREA = LENGTH**2
@@ -75,6 +79,12 @@ def test_missing_is_none_or_nan_alone() -> None:
         ("not in", ("a", ("a", "b")), False),
         ("in", (None, ("a",)), None),
         ("not in", ("a", None), None),
+        ("in", (NAN, ("a",)), None),
+        ("not in", (NAN, ("a",)), None),
+        ("matches", (NAN, "x"), None),
+        ("same_unit", (NAN, "m3"), None),
+        ("decimal_units", ("m3", NAN), None),
+        ("time_base", (NAN,), None),
     ],
 )
 def test_an_operator_gives_its_result(
@@ -194,6 +204,117 @@ def test_texts_agree_when_they_are_the_same() -> None:
 
 
 @pytest.mark.parametrize(
+    ("text", "number", "unit"),
+    [
+        ("440.29 US_gal/min", 440.29, "US_gal/min"),
+        ("0.1550 A", 0.155, "A"),
+        ("-2", -2.0, ""),
+        ("1e3 m3/h", 1000.0, "m3/h"),
+    ],
+)
+def test_a_figure_and_its_unit_are_those_written(
+    text: str, number: float, unit: str
+) -> None:
+    """The figure of an amount is its number without its unit, as the file has it."""
+    assert computed("figure", parse_quantity(text)) == number
+    assert computed("unit_of", parse_quantity(text)) == unit
+
+
+def test_what_is_not_written_has_no_figure_and_no_unit() -> None:
+    """Of a missing amount both are missing."""
+    assert math.isnan(computed("figure", None))
+    assert computed("unit_of", None) is None
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "same", "decimal"),
+    [
+        ("m3", "m3", True, True),
+        ("m3", "m³", True, True),
+        ("m3", "kl", True, True),
+        ("m3", "l", False, True),
+        ("l", "m3", False, True),
+        ("US_gal", "gal", True, True),
+        ("US_Mgal", "US_gal", False, True),
+        ("US_gal", "imp_gal", False, False),
+        ("m3", "ft3", False, False),
+        ("kg", "t", False, True),
+        ("m3", "t", False, False),
+        ("h", "min", False, False),
+        ("hl", "dl", False, True),
+        ("m3", "m4", False, False),
+        ("m4", "m3", False, False),
+        ("m4", "m4", False, False),
+        (None, "m3", None, None),
+        ("m3", None, None, None),
+    ],
+)
+def test_units_are_compared_by_what_they_mean(
+    left: str | None, right: str | None, same: bool | None, decimal: bool | None
+) -> None:
+    """One unit under two spellings is the same; l and m3 differ by their point alone.
+
+    An unknown spelling is no unit; a missing one leaves the question undecided.
+    """
+    assert computed("same_unit", left, right) is same
+    assert computed("decimal_units", left, right) is decimal
+
+
+TIMES = {
+    "second": "s",
+    "minute": "min",
+    "hour": "h",
+    "day": "d",
+    "(365*day)": "year",
+}
+
+
+def test_a_time_base_is_that_of_the_definition() -> None:
+    """Every flow and velocity is per the time that its definition divides by."""
+    content = yaml.safe_load(SPELLINGS.read_text("utf-8"))["units"]
+    tried = 0
+    for kind in ("volume flow", "mass flow", "velocity"):
+        for entries in content[kind].values():
+            for keys, definition in entries.items():
+                text = definition["is"] if isinstance(definition, dict) else definition
+                for spelling in keys.split(", "):
+                    base = TIMES[text.rpartition("/")[2]]
+                    assert computed("time_base", spelling) == base
+                    tried += 1
+    assert tried > 100
+
+
+@pytest.mark.parametrize("spelling", [None, "", "m3", "min", "kg/m3", "1/s", "m3/w"])
+def test_what_is_no_flow_has_no_time_base(spelling: str | None) -> None:
+    """Missing and unknown spellings, and units of other kinds, have no time base."""
+    assert computed("time_base", spelling) is None
+
+
+@pytest.mark.parametrize(
+    ("stamped", "entered", "slip"),
+    [
+        ("1.0234", "1.0243", "Possible cause: two digits exchanged."),
+        ("0.1850 A", "0.180 A", "Possible cause: a digit dropped."),
+        ("0.1850 A", "0.1851 A", ""),
+    ],
+)
+def test_a_slip_is_told_between_two_figures(
+    stamped: str, entered: str, slip: str
+) -> None:
+    """The slip between two amounts is that between their numbers, units aside."""
+    amounts = parse_quantity(stamped), parse_quantity(entered)
+    assert computed("slip_between", *amounts) == slip
+
+
+def test_a_slip_is_told_between_two_texts() -> None:
+    """Texts are compared as they are, and with a missing one there is no answer."""
+    found = computed("slip_between", "S-20417", "S-20471")
+    assert found == "Possible cause: two digits exchanged."
+    assert computed("slip_between", None, "S-20471") is None
+    assert computed("slip_between", parse_quantity("1.0234"), None) is None
+
+
+@pytest.mark.parametrize(
     ("symbol", "kinds", "result"),
     [
         ("+", (LENGTH, LENGTH), LENGTH),
@@ -219,6 +340,13 @@ def test_texts_agree_when_they_are_the_same() -> None:
         ("agrees", (Sort.TEXT, Sort.TEXT), Sort.TRUTH),
         ("agrees", (LENGTH, LENGTH), Sort.TRUTH),
         ("matches", (Sort.TEXT, Sort.TEXT), Sort.TRUTH),
+        ("figure", (LENGTH,), NONE),
+        ("unit_of", (LENGTH,), Sort.TEXT),
+        ("same_unit", (Sort.TEXT, Sort.TEXT), Sort.TRUTH),
+        ("decimal_units", (Sort.TEXT, Sort.TEXT), Sort.TRUTH),
+        ("time_base", (Sort.TEXT,), Sort.TEXT),
+        ("slip_between", (LENGTH, LENGTH), Sort.TEXT),
+        ("slip_between", (Sort.TEXT, Sort.TEXT), Sort.TEXT),
     ],
 )
 def test_kinds_that_go_together_give_a_kind(
@@ -249,6 +377,13 @@ def test_kinds_that_go_together_give_a_kind(
         ("used", (Sort.TRUTH,), "this takes a section, not true or false"),
         ("agrees", (Sort.DAY, Sort.DAY), "this takes amounts, not a date"),
         ("agrees", (LENGTH, Sort.TEXT), "a length and a text do not go together"),
+        ("figure", (Sort.TEXT,), "this takes amounts, not a text"),
+        ("unit_of", (Sort.DAY,), "this takes amounts, not a date"),
+        ("same_unit", (LENGTH, Sort.TEXT), "this takes a text, not a length"),
+        ("decimal_units", (Sort.TEXT, LENGTH), "this takes a text, not a length"),
+        ("time_base", (LENGTH,), "this takes a text, not a length"),
+        ("slip_between", (Sort.DAY, Sort.DAY), "this takes amounts, not a date"),
+        ("slip_between", (LENGTH, TIME), "a length and a time do not go together"),
     ],
 )
 def test_kinds_that_do_not_go_together_are_refused(

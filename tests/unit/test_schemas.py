@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -64,14 +64,19 @@ def schema_of(file: Path) -> str:
     return by_name.get(file.name) or by_folder.get(file.parent.name, "meter")
 
 
+def parts_of(value: object) -> Iterable[object]:
+    """Give what an object or a list holds."""
+    if isinstance(value, dict):
+        return value.values()
+    return value if isinstance(value, list) else ()
+
+
 def properties(schema: object) -> Iterator[tuple[str, dict[str, Any]]]:
     """Give every property that a schema describes, at any depth."""
     if isinstance(schema, dict):
         yield from schema.get("properties", {}).items()
-    parts = schema.values() if isinstance(schema, dict) else schema
-    if isinstance(schema, dict | list):
-        for part in parts:
-            yield from properties(part)
+    for part in parts_of(schema):
+        yield from properties(part)
 
 
 def test_the_kept_schemas_are_current(tmp_path: Path) -> None:

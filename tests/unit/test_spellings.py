@@ -26,6 +26,7 @@ KINDS = {
     *("voltage", "resistance", "conductivity", "frequency", "time", "temperature"),
     *("pressure", "dynamic viscosity", "kinematic viscosity", "density", "velocity"),
     *("ratio", "pulses per volume", "resistance per length"),
+    "capacitance per length",
 }
 
 

@@ -6,10 +6,12 @@ import math
 
 import pytest
 
+from configlint.compiler import Scope, make_formula
 from configlint.errors import RunError
+from configlint.formula import FormulaError
 from configlint.kinds import Sort
 from configlint.tables import Table, read_table
-from configlint.units import dimension_named
+from configlint.units import NONE, dimension_named
 from tests.builders import SIZES, make_document
 
 
@@ -86,3 +88,83 @@ def test_all_faults_of_a_table_are_told_at_once() -> None:
 def test_a_text_that_is_no_table_is_refused() -> None:
     """A document without the keys of a table names each that it lacks."""
     assert len(refused("{}")) == 4
+
+
+RATIOS = """\
+table: ratios
+means: Slips and the ratios that they leave
+matched_by: ratio
+columns:
+  ratio: {means: The ratio, unit: "%"}
+  cause: {means: What may have been done}
+rows:
+  hours: {values: {ratio: "24", cause: hours for days}, source: Invented}
+  point: {also: [dot], values: {ratio: "10", cause: a point}, source: Invented}
+  other: {values: {ratio: "10.01", cause: another point}, source: Invented}
+  silent: {values: {ratio: "7"}, source: Invented}
+"""
+
+
+@pytest.fixture(scope="module")
+def ratios() -> Table:
+    """Give the table of ratios."""
+    return read_table(make_document(RATIOS))
+
+
+def test_a_table_of_ratios_is_looked_up_by_a_number(ratios: Table) -> None:
+    """A ratio, its inverse and its square give a sentence with all rows near it."""
+    assert ratios.key == NONE
+    one = "Possible cause: hours for days (24)."
+    assert ratios.look_up(24.0, "cause") == ratios.look_up(1 / 24, "cause") == one
+    both = "Possible cause: a point (10) or another point (10.01)."
+    assert ratios.look_up(10.005, "cause") == both
+    twice = "Possible cause: twice over: hours for days (576)."
+    assert ratios.look_up(576.0, "cause") == twice
+
+
+@pytest.mark.parametrize("ratio", [math.nan, 0.0, 1.0, 3.3, 7.0])
+def test_a_table_of_ratios_names_no_cause_where_no_row_matches(
+    ratios: Table, ratio: float
+) -> None:
+    """A missing ratio, one of no row and one whose row has no cause name nothing."""
+    assert ratios.look_up(ratio, "cause") == ""
+
+
+def test_a_table_of_ratios_is_looked_up_in_a_formula(ratios: Table) -> None:
+    """A formula gets the sentence as a text, and asks for it by a plain number."""
+    scope = Scope({"n": NONE, "tag": Sort.TEXT}, tables={"ratios": ratios})
+    formula = make_formula("ratios[1 / n].cause", scope)
+    assert formula.kind is Sort.TEXT
+    found = formula.function({"n": 24.0}, {}, {})
+    assert found == "Possible cause: hours for days (24)."
+    with pytest.raises(FormulaError, match="this table's key is a ratio"):
+        make_formula("ratios[tag].cause", scope)
+    with pytest.raises(FormulaError, match="a table of ratios gives the texts"):
+        make_formula("ratios[n].ratio", scope)
+
+
+def test_a_table_looked_up_by_name_is_not_matched(table: Table) -> None:
+    """Without a column of ratios a row is looked up by its name."""
+    assert table.key is Sort.TEXT
+    assert table.matched_by == ""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "fault"),
+    [
+        ("matched_by: ratio", "matched_by: rate", "3 There is no column 'rate' of"),
+        ("matched_by: ratio", "matched_by: cause", "3 There is no column 'cause' of"),
+        ('unit: "%"', "unit: mm", "3 There is no column 'ratio' of plain numbers"),
+        ('ratio: "24"', 'ratio: "1"', "8 The row 'hours' has no ratio above 1"),
+        ('ratio: "24"', 'ratio: "0.04"', "8 The row 'hours' has no ratio above 1"),
+        ('ratio: "24", ', "", "8 The row 'hours' has no ratio above 1"),
+        ('ratio: "24"', "ratio: a lot", "8 The row 'hours' has no ratio above 1"),
+    ],
+)
+def test_a_table_of_ratios_that_does_not_fit_is_refused(
+    old: str, new: str, fault: str
+) -> None:
+    """A table that can't be matched by its ratios says which row or column is wrong."""
+    assert old in RATIOS
+    found = refused(RATIOS.replace(old, new, 1))
+    assert any(each.startswith(fault) for each in found), found

@@ -63,6 +63,13 @@ def test_a_slot_shows_its_value(text: str, filled: str) -> None:
     assert fill(text) == filled
 
 
+def test_an_empty_text_at_the_end_leaves_no_space() -> None:
+    """A finding whose last slot has nothing to say ends with its last sentence."""
+    template = make_template("{tag} is off. {duty}", make_scope(), UNITS)
+    silent = Values({**VALUES, "duty": ""}, WRITTEN)
+    assert template.fill(silent, {}) == "FT-1 is off."
+
+
 @pytest.mark.parametrize(
     ("text", "slot", "problem", "advice"),
     [

@@ -1,0 +1,216 @@
+"""Laws of the diagnosis on random input: slips are recognised, chance seldom is.
+
+What is named is a possible cause, so the share of chance matches is part of the
+promise. Of two unlike figures of four digits, at most 3 in 8999, 0.034 %, look like a
+slip of the hand. Of ratios spread evenly over the decades from 1 to 1000, less than
+6.6 % lie within 0.5 % of a fingerprint or of its square, 4.3 % of a fingerprint itself.
+Small ratios are denser with causes: from 1 to 10 it is less than 11.1 %, from 1 to 2
+less than 21 %.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+from functools import cache
+
+import pytest
+from hypothesis import assume, example, given, settings
+from hypothesis import strategies as st
+
+from configlint.data import data_folder
+from configlint.diagnosis import TOLERANCE, digit_slip, ratio_slip
+from configlint.documents import read_document
+from configlint.tables import Table, read_table
+
+FIGURES = st.builds(
+    lambda whole, decimals: f"{whole}.{decimals}",
+    st.integers(0, 99).map(str),
+    st.text("0123456789", min_size=1, max_size=5),
+)
+SLIP_WORDS = {
+    "exchanged": "two digits exchanged",
+    "dropped": "a digit dropped",
+    "doubled": "a digit doubled",
+    "moved": "the decimal point moved",
+}
+
+
+@cache
+def fingerprints() -> Table:
+    """Give the table of fingerprints that stands beside the rules."""
+    file = data_folder("rules") / "tables" / "ratio-fingerprints.yaml"
+    (document,) = read_document(file.read_bytes(), file.name).documents
+    return read_table(document)
+
+
+@cache
+def rows() -> tuple[tuple[str, float], ...]:
+    """Give every cause with its ratio."""
+    return tuple((row["cause"], row["ratio"]) for row in fingerprints().rows.values())
+
+
+def near_an_edge(ratio: float) -> bool:
+    """Whether a rounding could carry a ratio over the end of a match's reach."""
+    size = max(ratio, 1 / ratio)
+    known = [1.0, *(each**power for _, each in rows() for power in (1, 2))]
+    return any(math.isclose(abs(size / k - 1), TOLERANCE, rel_tol=1e-9) for k in known)
+
+
+@given(FIGURES, st.data())
+def test_digits_exchanged_by_hand_are_recognised(
+    figure: str, data: st.DataObject
+) -> None:
+    """Any two neighbouring digits exchanged, over the point too, are named so."""
+    places = [i for i, each in enumerate(figure) if each != "."]
+    first = data.draw(st.integers(0, len(places) - 2))
+    left, right = places[first], places[first + 1]
+    assume(figure[left] != figure[right])
+    digits = list(figure)
+    digits[left], digits[right] = digits[right], digits[left]
+    assert SLIP_WORDS["exchanged"] in digit_slip(figure, "".join(digits))
+
+
+@given(FIGURES, st.data())
+def test_a_digit_dropped_by_hand_is_recognised(
+    figure: str, data: st.DataObject
+) -> None:
+    """Any digit left out is named so, whichever it is."""
+    at = data.draw(st.sampled_from([i for i, c in enumerate(figure) if c != "."]))
+    assert SLIP_WORDS["dropped"] in digit_slip(figure, figure[:at] + figure[at + 1 :])
+
+
+@given(FIGURES, st.data())
+def test_a_digit_doubled_by_hand_is_recognised(
+    figure: str, data: st.DataObject
+) -> None:
+    """Any digit written twice is named so, whichever it is."""
+    at = data.draw(st.sampled_from([i for i, c in enumerate(figure) if c != "."]))
+    assert SLIP_WORDS["doubled"] in digit_slip(
+        figure, figure[:at] + figure[at : at + 1] + figure[at:]
+    )
+
+
+@given(st.integers(1, 999_999), st.integers(-3, 5), st.integers(-3, 5))
+def test_a_point_moved_by_hand_is_recognised(digits: int, one: int, two: int) -> None:
+    """The same digits with the point elsewhere are named so, however many places."""
+    assume(one != two)
+    first, second = (plain(digits, places) for places in (one, two))
+    assert SLIP_WORDS["moved"] in digit_slip(first, second)
+
+
+def plain(digits: int, places: int) -> str:
+    """Write digits with so many places behind the point, or noughts behind them."""
+    if places <= 0:
+        return f"{digits}{'0' * -places}"
+    text = f"{digits:0{places + 1}d}"
+    return f"{text[:-places]}.{text[-places:]}"
+
+
+@given(FIGURES, FIGURES)
+def test_a_slip_is_one_both_ways(stamped: str, entered: str) -> None:
+    """Exchanges and moves are the same from either side; a drop turns to a surplus."""
+    there, back = digit_slip(stamped, entered), digit_slip(entered, stamped)
+    assert bool(there) == bool(back)
+    for words in (SLIP_WORDS["exchanged"], SLIP_WORDS["moved"]):
+        assert (words in there) == (words in back)
+
+
+@given(st.text(max_size=12), st.text(max_size=12))
+def test_any_text_can_be_compared(stamped: str, entered: str) -> None:
+    """No text raises anything, and a text has no slip from itself."""
+    assert isinstance(digit_slip(stamped, entered), str)
+    assert digit_slip(stamped, stamped) == ""
+
+
+@settings(max_examples=8)
+@given(st.integers(1000, 9999))
+@example(1234)
+@example(1000)
+def test_figures_of_four_digits_seldom_look_like_a_slip(stamped: int) -> None:
+    """Of the 8999 other figures of four digits at most 3 are an exchange away."""
+    others = (number for number in range(1000, 10_000) if number != stamped)
+    found = [
+        n for n in others if digit_slip(f"{stamped / 1000:.3f}", f"{n / 1000:.3f}")
+    ]
+    assert len(found) <= 3
+    assert all(sorted(str(n)) == sorted(str(stamped)) for n in found)
+
+
+@given(st.floats(1e-7, 1e7))
+def test_a_ratio_and_its_inverse_have_the_same_causes(ratio: float) -> None:
+    """Which figure stands above the line changes nothing."""
+    assume(not near_an_edge(ratio))
+    assert ratio_slip(ratio, rows()) == ratio_slip(1 / ratio, rows())
+
+
+@given(
+    st.sampled_from(rows()),
+    st.sampled_from([1, 2]),
+    st.floats(-0.0049, 0.0049),
+    st.booleans(),
+)
+def test_every_slip_of_a_unit_is_recognised(
+    row: tuple[str, float], power: int, off: float, inverted: bool
+) -> None:
+    """A known ratio has its cause, squared, inverted and rounded as well.
+
+    Where the square of one is near another that is the plainer cause, and named.
+    """
+    cause, known = row
+    size = known**power * (1 + off)
+    plainer = [words for words, each in rows() if abs(size / each - 1) <= TOLERANCE]
+    said = ratio_slip(1 / size if inverted else size, rows())
+    assert all(words in said for words in plainer or [cause])
+
+
+@given(st.floats(allow_nan=True, allow_infinity=True))
+def test_any_number_can_be_looked_up(ratio: float) -> None:
+    """Every float gives a sentence or nothing, through the table as well."""
+    said = fingerprints().look_up(ratio, "cause")
+    assert said == ratio_slip(ratio, rows())
+    assert said == "" or (said.startswith("Possible cause: ") and said.endswith(")."))
+
+
+def share_by_measure(highest: float, powers: tuple[int, ...]) -> float:
+    """Share of the decades from 1 to a ratio that lies in reach of a fingerprint."""
+    reach = sorted(
+        (
+            math.log(known**power * (1 - TOLERANCE)),
+            math.log(known**power * (1 + TOLERANCE)),
+        )
+        for _, known in rows()
+        for power in powers
+        if known**power <= highest
+    )
+    covered, end = 0.0, math.log(1 + TOLERANCE)
+    for low, high in reach:
+        covered += max(0.0, high - max(low, end))
+        end = max(end, high)
+    return covered / math.log(highest)
+
+
+@pytest.mark.parametrize(
+    ("highest", "powers", "bound"),
+    [
+        (1000.0, (1,), 0.043),
+        (1000.0, (1, 2), 0.066),
+        (10.0, (1, 2), 0.111),
+        (2.0, (1, 2), 0.21),
+    ],
+)
+def test_ratios_seldom_match_by_chance(
+    highest: float, powers: tuple[int, ...], bound: float
+) -> None:
+    """The share of chance matches is below its bound, computed from the table."""
+    assert share_by_measure(highest, powers) < bound
+
+
+@pytest.mark.parametrize("highest", [1000.0, 10.0, 2.0])
+def test_the_share_of_chance_matches_is_the_one_computed(highest: float) -> None:
+    """Random ratios match through the look-up as often as the computed share says."""
+    chance = random.Random(20456)
+    ratios = [highest ** chance.uniform(-1, 1) for _ in range(5000)]
+    found = sum(bool(fingerprints().look_up(each, "cause")) for each in ratios)
+    expected = share_by_measure(highest, (1, 2))
+    assert found / len(ratios) == pytest.approx(expected, abs=0.02)
