@@ -28,7 +28,7 @@ from configlint.findings import (
     outcome_finding,
 )
 from configlint.ledger import Ledger
-from configlint.meters import MeterEntry, read_meters
+from configlint.meters import MeterEntry, count_meters, read_meters, tag_around
 from configlint.policy import Changes, changed_limits
 from configlint.report import MeterResult, meter_result
 from configlint.rule_book import load_rule_book
@@ -86,6 +86,7 @@ class Bench:
         self.ledger = Ledger(self.book)
         self.cards: list[_Card] = []
         self.findings: list[Finding] = []
+        self.not_judged = 0
         self.read_again: tuple[Source | None, _Entries] = (None, {})
 
     @property
@@ -125,9 +126,10 @@ class Bench:
         at_path = {entry.path: entry for entry in entries}
         for fault in (*document.faults, *faults):
             entry = _entry_around(fault, at_path)
-            tag = entry.meter.meter if entry else ""
-            prefix = entry.path if entry else ()
+            prefix = entry.path if entry else _root_of(fault.path)
+            tag = entry.meter.meter if entry else tag_around(document, fault.path)
             self._tell(fault, self._subject(source, tag), prefix)
+        self.not_judged += count_meters(document) - len(entries)
         for entry in entries:
             self._take_meter(source, entry, number)
 
@@ -215,6 +217,11 @@ class Bench:
         site = source.site.name if source.site else ""
         home = "" if tag else _home(source.path, self.workspace.root)
         return Subject(self.workspace.name, site, tag, source.file, home)
+
+
+def _root_of(path: Path) -> Path:
+    """The path of the meter that a path leads into, where it is one of a list."""
+    return path[:2] if path[:1] == ("meters",) else ()
 
 
 def _home(file: FilePath, root: FilePath) -> str:

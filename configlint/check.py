@@ -47,6 +47,8 @@ def check(
         in_order(chain(*(findings for _, findings in closed))),
         len(sources.files),
         sources.left_out,
+        sum(bench.not_judged for bench in benches.values()),
+        run_date,
     )
 
 

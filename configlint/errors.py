@@ -59,11 +59,18 @@ class Fault:
     elsewhere: Place | None = None
 
     @property
+    def message(self) -> str:
+        """What is wrong, with the second place before the full stop."""
+        if self.elsewhere is None:
+            return self.problem
+        whole = self.problem.removesuffix(".")
+        return f"{whole} (see also {self.elsewhere}){self.problem[len(whole) :]}"
+
+    @property
     def sentence(self) -> str:
         """The fault as one message: what is wrong, then what to do."""
-        also = "" if self.elsewhere is None else f" (see also {self.elsewhere})"
         gap = "" if self.problem.endswith("\n") else " "
-        return f"{self.problem}{also}{gap}{self.advice}"
+        return f"{self.message}{gap}{self.advice}"
 
     def __str__(self) -> str:
         return f"{self.place}: {self.sentence}"

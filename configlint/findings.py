@@ -150,7 +150,7 @@ def fault_finding(
         rule=rule.id,
         category=rule.category,
         outcome=NONCONFORMING,
-        message=f"{fault.problem}{_also(fault.elsewhere)}",
+        message=fault.message,
         values={},
         limits={},
         margin=None,
@@ -158,10 +158,6 @@ def fault_finding(
         remedy=fault.advice,
         basis=basis_words(rule.basis),
     )
-
-
-def _also(elsewhere: Place | None) -> str:
-    return "" if elsewhere is None else f" (see also {elsewhere})"
 
 
 def locate(

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
-from configlint.units import Dimension, dimension_name
+from configlint.units import NONE, Dimension, dimension_name
 
 __all__ = ["UNREADABLE", "Input", "Kind", "Sort", "kind_name"]
 
@@ -53,5 +53,7 @@ def kind_name(kind: Kind) -> str:
     """Name a kind in a message, for example "a velocity" or "a text"."""
     if isinstance(kind, Sort):
         return kind.value
+    if kind == NONE:
+        return "a plain number"
     name = dimension_name(kind)
     return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"

@@ -53,7 +53,9 @@ __all__ = [
     "ElectromagneticMeter",
     "Meter",
     "MeterEntry",
+    "count_meters",
     "read_meters",
+    "tag_around",
 ]
 
 IDENTIFIED = "meter-identified"
@@ -135,6 +137,23 @@ def read_meters(document: Document) -> tuple[tuple[MeterEntry, ...], tuple[Fault
         if entry is not None:
             entries.append(entry)
     return tuple(entries), tuple(faults)
+
+
+def tag_around(document: Document, path: Path) -> str:
+    """Give the tag of the meter that a path leads into, as far as it is written.
+
+    The meter itself may be one that can't be read.
+    """
+    root = path[:2] if path[:1] == ("meters",) else ()
+    meters = dict(_meter_values(document))
+    value = meters.get(root)
+    tag = value.get("meter") if isinstance(value, dict) else None
+    return tag.strip() if isinstance(tag, str) else ""
+
+
+def count_meters(document: Document) -> int:
+    """Count the meters that a document holds, readable or not."""
+    return sum(1 for _ in _meter_values(document))
 
 
 def _meter_values(document: Document) -> Iterator[tuple[Path, object]]:

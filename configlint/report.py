@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from typing import NamedTuple
 
 from configlint.engine import NOT_ASSESSED, OUTCOMES, Outcome
@@ -43,13 +44,19 @@ def meter_result(subject: Subject, outcomes: Iterable[Outcome]) -> MeterResult:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """A whole run: sorted findings, sorted meters, and what was read."""
+    """A whole run: sorted findings, sorted meters, and what was read.
+
+    `not_judged` counts meters that could not be read far enough to be judged;
+    `run_date` is the day that dates were judged as of.
+    """
 
     editions: tuple[Edition, ...]
     meters: tuple[MeterResult, ...]
     findings: tuple[Finding, ...]
     files: int
     left_out: tuple[LeftOut, ...] = ()
+    not_judged: int = 0
+    run_date: date | None = None
 
     @property
     def by_category(self) -> dict[str, int]:

@@ -206,15 +206,19 @@ class RuleBook:
         return tuple(sorted(rules, key=lambda rule: rule.id))
 
 
+STATUS_WORDS = {"read": "checked in the source", "computed": "follows by arithmetic"}
+"""What a reader is told of how far a basis was verified; other marks say it."""
+
+
 def basis_words(basis: BasisModel) -> str:
     """Write a basis in one line, with the mark of how far it was verified.
 
-    >>> basis_words(BasisModel(practice="Area of a circle", status="computed"))
-    'Area of a circle (computed)'
+    >>> basis_words(BasisModel(standard="ISO 6708", edition="1995", status="read"))
+    'ISO 6708:1995 (checked in the source)'
     """
-    standard = " ".join(part for part in (basis.standard, basis.edition) if part)
+    standard = ":".join(part for part in (basis.standard, basis.edition) if part)
     clause = f"clause {basis.clause}" if basis.clause else ""
     said = [standard, clause, basis.published, basis.practice]
     status = basis.status or ("common practice" if basis.practice else "")
     words = ", ".join(part for part in said if part)
-    return f"{words} ({status})" if status else words
+    return f"{words} ({STATUS_WORDS.get(status, status)})" if status else words

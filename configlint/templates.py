@@ -31,6 +31,7 @@ SLOT = re.compile(
     r"(?P<form>\+?\.\d{1,2}[fg])?\s*\}"
 )
 FOUR_FIGURES = ".4g"
+LISTED = 3
 NOT_WRITTEN = "(not written)"
 
 
@@ -151,7 +152,7 @@ def _show(slot: Slot, values: Values, limit_texts: Mapping[str, str]) -> str:
     if written is not None and slot.as_written:
         return written.text if isinstance(written, Quantity) else str(written)
     if isinstance(value, tuple):
-        return ", ".join(value)
+        return _listed(value)
     if is_missing(value):
         return NOT_WRITTEN
     if isinstance(value, bool):
@@ -159,6 +160,16 @@ def _show(slot: Slot, values: Values, limit_texts: Mapping[str, str]) -> str:
     if isinstance(value, float):
         return show_amount(value, slot.unit, slot.form)
     return str(value)
+
+
+def _listed(names: tuple[str, ...]) -> str:
+    """Name the first few of a list, and how many more there are.
+
+    A list that is one longer is named whole, since "and 1 more" saves nothing.
+    """
+    if len(names) <= LISTED + 1:
+        return ", ".join(names)
+    return f"{', '.join(names[:LISTED])} and {len(names) - LISTED} more"
 
 
 def show_amount(value: float, unit: str, form: str = "") -> str:

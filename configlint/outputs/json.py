@@ -83,8 +83,12 @@ class SummaryObject(TypedDict):
     """How many outcomes there are of each word, over all rules and meters."""
     meters: int
     """How many meters were judged."""
+    not_judged: int
+    """How many further meters could not be read far enough to be judged."""
     files: int
     """How many files were read."""
+    as_of: str | None
+    """Day that dates were judged as of."""
     left_out: list[LeftOutObject]
     """The files that were not read."""
 
@@ -207,7 +211,9 @@ def report_object(report: Report) -> ReportObject:
             "categories": report.by_category,
             "outcomes": report.by_outcome,
             "meters": len(report.meters),
+            "not_judged": report.not_judged,
             "files": report.files,
+            "as_of": report.run_date.isoformat() if report.run_date else None,
             "left_out": [{"file": e.file, "reason": e.reason} for e in report.left_out],
         },
         "meters": [_meter(meter) for meter in report.meters],

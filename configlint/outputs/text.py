@@ -92,7 +92,7 @@ def _finding_lines(finding: Finding) -> Iterator[Line]:
     yield Line(heading, finding.category)
     yield from _wrapped(finding.message, "     ")
     for note in finding.assumptions:
-        yield from _wrapped(f"Assumed: {note}", "     ")
+        yield from _wrapped(f"Note: {note}", "     ")
     yield from _wrapped(f"To do: {finding.remedy}", "     ")
     yield from _wrapped(f"Basis: {finding.basis}", "     ")
 
@@ -100,6 +100,11 @@ def _finding_lines(finding: Finding) -> Iterator[Line]:
 def _summary_lines(report: Report, hold_at: str) -> Iterator[Line]:
     meters = _counted(len(report.meters), "meter")
     yield Line(f"{meters} in {_counted(report.files, 'file')}", "heading")
+    if report.not_judged:
+        meters = _counted(report.not_judged, "meter")
+        yield Line(f"Not judged, since it could not be read: {meters}")
+    if report.run_date is not None:
+        yield Line(f"Dates judged as of {report.run_date.isoformat()}")
     counts = ", ".join(
         f"{count} of {name}" for name, count in report.by_category.items()
     )
