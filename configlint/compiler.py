@@ -11,7 +11,7 @@ from __future__ import annotations
 import ast
 import difflib
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
@@ -226,7 +226,7 @@ def exponent_of(node: Apply) -> Fraction:
 
 # --- compiling ------------------------------------------------------------
 
-CONNECTIVES: dict[str, type[ast.boolop]] = {"and": ast.And, "or": ast.Or}
+CONNECTIVES = frozenset({"and", "or"})
 PLAIN: dict[str, type[ast.operator]] = {"+": ast.Add, "-": ast.Sub, "*": ast.Mult}
 IDENTIFIERS = {
     operator.symbol: f"operator_{position}"
@@ -260,27 +260,31 @@ def _globals(scope: Scope) -> dict[str, Any]:
 
 
 def _root_code(tree: Node, scope: Scope) -> ast.expr:
-    """Ask Python's own and/or first: where it gives true, Kleene's does too.
+    """Ask first whether a truth holds, with Python's own connectives.
 
-    That is the usual case, and the parts are then computed up to the first that
-    decides. The parts of the outermost connective alone are written twice, so
-    that code stays in proportion to the formula.
+    They compute the parts up to the first that decides, and the usual answer is
+    yes. The parts are thus written at most twice, so that code stays in proportion
+    to the formula.
     """
-    if not isinstance(tree, Apply) or tree.symbol not in CONNECTIVES:
-        return _code(tree, scope)
-    parts = [_code(part, scope) for part in _flat(tree, tree.symbol)]
-    quick = ast.BoolOp(CONNECTIVES[tree.symbol](), parts)
-    whole = _call(IDENTIFIERS[tree.symbol], parts)
-    return ast.IfExp(quick, ast.Constant(True), whole)
+    whole = _code(tree, scope)
+    if not isinstance(tree, Apply) or tree.symbol not in (*CONNECTIVES, "not"):
+        return whole
+    return ast.IfExp(_holds(tree, scope, True), ast.Constant(True), whole)
 
 
-def _flat(node: Node, symbol: str) -> Iterator[Node]:
-    """Give the parts of a connective, with those of the same one inside it."""
-    if isinstance(node, Apply) and node.symbol == symbol:
-        for operand in node.operands:
-            yield from _flat(operand, symbol)
-    else:
-        yield node
+def _holds(node: Node, scope: Scope, truth: bool) -> ast.expr:
+    """Give code that is true just where a truth is known and is the one asked for.
+
+    By De Morgan's laws, `and` is false where a part is, and so on.
+    """
+    if isinstance(node, Apply) and node.symbol == "not":
+        return _holds(node.operands[0], scope, not truth)
+    if isinstance(node, Apply) and node.symbol in CONNECTIVES:
+        parts = [_holds(part, scope, truth) for part in node.operands]
+        every = truth is (node.symbol == "and")
+        return ast.BoolOp(ast.And() if every else ast.Or(), parts)
+    code = _code(node, scope)
+    return code if truth else ast.Compare(code, [ast.Is()], [ast.Constant(False)])
 
 
 def _code(node: Node, scope: Scope) -> ast.expr:

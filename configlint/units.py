@@ -169,10 +169,10 @@ def agrees(a: Quantity, b: Quantity) -> bool:
     >>> agrees(parse_quantity("1 US_gal"), parse_quantity("1 imp_gal"))
     False
     """
-    if a.unit.dimension != b.unit.dimension:
-        return False
     if a.number == b.number and a.unit is b.unit:
         return True
+    if a.unit.dimension != b.unit.dimension:
+        return False
     if not math.isclose(a.si, b.si, rel_tol=2 * _WORST_ROUNDING):
         return False
     # Only close figures are worth the cost of exact fractions.

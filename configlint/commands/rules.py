@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import sys
-import textwrap
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
 from configlint.data import data_folder
 from configlint.facts import declared_inputs
 from configlint.kinds import kind_name
-from configlint.outputs.json import to_text
-from configlint.outputs.text import inert
+from configlint.outputs.rule_list import RULE_LISTS, paragraph
 from configlint.proofs import Verdict, prove
 from configlint.rule_book import load_rule_book
 from configlint.rules import (
@@ -28,7 +26,6 @@ from configlint.rules import (
 
 __all__ = ["rules_app"]
 
-WIDTH = 80
 READ_WHILE = "told while the files are read"
 
 rules_app = typer.Typer(
@@ -59,41 +56,19 @@ def _book(folder: Path | None) -> RuleBook:
 
 @rules_app.command("list")
 def list_rules(
-    report: Annotated[str, typer.Option(help="text or json.")] = "text",
+    report: Annotated[
+        str, typer.Option(metavar="FORMAT", help=f"{', '.join(RULE_LISTS)}.")
+    ] = "text",
     rules: OwnRules = None,
 ) -> None:
     """List every rule with its category and the question it asks."""
-    book = _book(rules)
-    if report == "json":
-        content = [_rule_object(rule) for rule in book.all_rules]
-        sys.stdout.write(to_text(content))
-    elif report == "text":
-        for rule in book.all_rules:
-            _say(f"{rule.category}  {rule.id}")
-            _say(rule.asks, "   ")
-    else:
+    if report not in RULE_LISTS:
         raise typer.BadParameter(
-            f"{report!r} is no report of this command. Write text or json.",
+            f"{report!r} is no report of this command. "
+            f"Write {' or '.join(RULE_LISTS)}.",
             param_hint="--report",
         )
-
-
-def _rule_object(rule: AnyRule) -> dict[str, Any]:
-    content: dict[str, Any] = {
-        "id": rule.id,
-        "ruleset": rule.ruleset,
-        "category": rule.category,
-        "asks": rule.asks,
-        "basis": basis_words(rule.basis),
-    }
-    if isinstance(rule, MeterRule):
-        content["accept"] = rule.accept.text
-        content["limits"] = {name: limit.text for name, limit in rule.limits.items()}
-    if not isinstance(rule, ReadingRule):
-        content["applies"] = rule.applies.text if rule.applies else ""
-        content["settings"] = list(rule.settings)
-        content["proofs"] = len(rule.proofs)
-    return content
+    sys.stdout.write(RULE_LISTS[report](_book(rules)))
 
 
 @rules_app.command("show")
@@ -182,15 +157,7 @@ def _score(verdicts: list[Verdict]) -> str:
     )
 
 
-def _say(words: str, indent: str = "") -> None:
-    """Print a paragraph at 80 columns, with its later lines indented."""
-    for paragraph in words.splitlines() or [""]:
-        filled = textwrap.fill(
-            inert(paragraph),
-            WIDTH,
-            initial_indent=indent,
-            subsequent_indent=indent or "  ",
-            break_long_words=False,
-            break_on_hyphens=False,
-        )
-        sys.stdout.write(f"{filled}\n")
+def _say(words: str) -> None:
+    """Print paragraphs at 80 columns."""
+    for line in words.splitlines() or [""]:
+        sys.stdout.write(paragraph(line))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from configlint.outputs import json, text
+from configlint.outputs import coverage, json, text
 from configlint.report import Report
 
 __all__ = ["FORMATS", "Writer"]
@@ -15,4 +15,5 @@ Writer = Callable[[Report, str], str]
 FORMATS: Mapping[str, Writer] = {
     "text": text.write,
     "json": json.write,
+    "coverage": coverage.write,
 }

@@ -20,7 +20,7 @@ from rich.text import Text
 from configlint.findings import Finding
 from configlint.report import Report
 
-__all__ = ["Line", "inert", "print_styled", "report_lines", "write"]
+__all__ = ["WIDTH", "Line", "counted", "inert", "print_styled", "report_lines", "write"]
 
 WIDTH = 80
 MOST_MISSING = 10
@@ -98,10 +98,10 @@ def _finding_lines(finding: Finding) -> Iterator[Line]:
 
 
 def _summary_lines(report: Report, hold_at: str) -> Iterator[Line]:
-    meters = _counted(len(report.meters), "meter")
-    yield Line(f"{meters} in {_counted(report.files, 'file')}", "heading")
+    meters = counted(len(report.meters), "meter")
+    yield Line(f"{meters} in {counted(report.files, 'file')}", "heading")
     if report.not_judged:
-        meters = _counted(report.not_judged, "meter")
+        meters = counted(report.not_judged, "meter")
         yield Line(f"Not judged, since it could not be read: {meters}")
     if report.run_date is not None:
         yield Line(f"Dates judged as of {report.run_date.isoformat()}")
@@ -128,11 +128,11 @@ def _missing_lines(report: Report) -> Iterator[Line]:
         return
     yield Line("Missing, so that rules could not be assessed:")
     for name, meters, outcomes in missing[:MOST_MISSING]:
-        counted = f"{_counted(outcomes, 'outcome')} in {_counted(meters, 'meter')}"
-        yield from _wrapped(f"{name}: {counted}", "  ")
+        words = f"{counted(outcomes, 'outcome')} in {counted(meters, 'meter')}"
+        yield from _wrapped(f"{name}: {words}", "  ")
     more = len(missing) - MOST_MISSING
     if more > 0:
-        yield Line(f"  and {_counted(more, 'other input')} (all in the json report)")
+        yield Line(f"  and {counted(more, 'other input')} (all in the json report)")
 
 
 def _hold_words(report: Report, hold_at: str) -> str:
@@ -140,11 +140,16 @@ def _hold_words(report: Report, hold_at: str) -> str:
         return "No hold was asked for."
     count = sum(finding.category <= hold_at for finding in report.findings)
     if count:
-        return f"Held at {hold_at}: {_counted(count, 'finding')} to close."
+        return f"Held at {hold_at}: {counted(count, 'finding')} to close."
     return f"Not held: no finding at or above category {hold_at}."
 
 
-def _counted(count: int, noun: str) -> str:
+def counted(count: int, noun: str) -> str:
+    """Write a count with its noun, in the plural unless it is one.
+
+    >>> counted(1, "meter"), counted(2, "meter")
+    ('1 meter', '2 meters')
+    """
     return f"{count} {noun}{'' if count == 1 else 's'}"
 
 

@@ -1,4 +1,4 @@
-"""Laws of writing files: whole or not at all, with plain line ends."""
+"""Laws of files: read up to a bound, written whole or not at all with line feeds."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from configlint.files import write_beside
+from configlint.files import read_bounded, write_beside
 
 
 def test_a_file_is_written_with_line_feeds_in_utf_8(tmp_path: Path) -> None:
@@ -61,3 +61,22 @@ def test_a_folder_that_is_not_there_is_told_with_the_files_name(tmp_path: Path) 
         write_beside(file, "new")
     assert caught.value.filename == str(file)
     assert os.strerror(caught.value.errno or 0) == caught.value.strerror
+
+
+@pytest.mark.parametrize("size", [0, 1, 65_535, 65_536, 65_537, 200_000])
+def test_a_file_is_read_whole_or_to_one_byte_beyond_the_bound(
+    tmp_path: Path, size: int
+) -> None:
+    """Up to the bound all bytes are read in order, beyond it one more than the bound."""
+    file = tmp_path / "a.yaml"
+    data = bytes(each % 251 for each in range(size))
+    file.write_bytes(data)
+    assert read_bounded(file, 200_000) == read_bounded(file, size) == data
+    assert read_bounded(file, 65_536) == data[:65_537]
+    assert read_bounded(file, 10) == data[:11]
+
+
+def test_a_file_that_is_not_there_can_not_be_read(tmp_path: Path) -> None:
+    """The error of the system is left to the caller, who knows what the file is for."""
+    with pytest.raises(FileNotFoundError):
+        read_bounded(tmp_path / "nowhere.yaml", 10)
