@@ -15,9 +15,16 @@ from typing import NamedTuple
 
 from configlint.data import data_folder
 from configlint.documents import BOUNDS, Document, read_document
-from configlint.engine import NONCONFORMING, Derived, Judge, Outcome, derive
+from configlint.engine import (
+    NONCONFORMING,
+    Derived,
+    Judge,
+    Outcome,
+    derive,
+    derive_told,
+)
 from configlint.errors import Fault, Path, Place, pointer
-from configlint.facts import facts, mark_unreadable, sheet_facts
+from configlint.facts import Facts, facts, mark_unreadable, sheet_facts
 from configlint.files import read_bounded
 from configlint.findings import (
     Finding,
@@ -139,19 +146,22 @@ class Bench:
         if named and named not in self.type_sheets:
             self._tell(_unknown_sheet(entry, self.type_sheets), subject, entry.path)
         site_rules = self.site_rules[source.site]
-        derived = self._derive(source, entry)
+        known = self._facts(source, entry)
+        derived = derive(self.book, known)
         outcomes = site_rules.judge.judge(derived)
-        for outcome in outcomes:
-            if outcome.word == NONCONFORMING:
-                self._find(outcome, subject, derived, entry, site_rules.changes)
+        wrong = [outcome for outcome in outcomes if outcome.word == NONCONFORMING]
+        if wrong:
+            told = derive_told(self.book, known)
+            for outcome in wrong:
+                self._find(outcome, subject, told, entry, site_rules.changes)
         self.ledger.enter(len(self.cards), subject.site, derived)
         self.cards.append(_Card(subject, outcomes, source, number, entry.path))
 
-    def _derive(self, source: Source, entry: MeterEntry) -> Derived:
+    def _facts(self, source: Source, entry: MeterEntry) -> Facts:
         sheet = self.type_sheets.get(entry.meter.type_sheet or "")
         known = facts(entry.meter, source.site, sheet, self.run_date)
         mark_unreadable(known, entry.unreadable)
-        return derive(self.book, known)
+        return known
 
     def _find(
         self,
@@ -206,7 +216,7 @@ class Bench:
             # The file has changed under the run: only its name still holds.
             gone = Located(Place(source.file), pointer(card.path))
             return Derived({}, {}, {}), gone
-        derived = self._derive(source, entry)
+        derived = derive_told(self.book, self._facts(source, entry))
         return derived, locate(rule, derived, entry.document, card.path)
 
     def _tell(self, fault: Fault, subject: Subject, prefix: Path = ()) -> None:

@@ -28,6 +28,7 @@ __all__ = [
     "Judge",
     "Outcome",
     "derive",
+    "derive_told",
 ]
 
 CONFORMS = "conforms"
@@ -66,15 +67,24 @@ class Derived:
 
 
 def derive(book: RuleBook, facts: Facts) -> Derived:
-    """Compute every quantity of the rule set, in an order that needs no other.
+    """Compute the quantities that rules judge by, in an order that needs no other.
 
     A quantity whose own formula lacks an input takes its fallback; what was
     assumed then is told under `assumed`. Nothing stands in for an input that is
-    written but unreadable.
+    written but unreadable. `derive_told` adds what only findings show.
     """
+    return _derive(book.judging, facts)
+
+
+def derive_told(book: RuleBook, facts: Facts) -> Derived:
+    """Compute every quantity of the rule set, those that only findings show too."""
+    return _derive(book.quantities, facts)
+
+
+def _derive(quantities: Iterable[DerivedQuantity], facts: Facts) -> Derived:
     values, written = facts.values, facts.written
     assumed: dict[str, str] = {}
-    for quantity in book.quantities:
+    for quantity in quantities:
         value = quantity.formula.function(values, written, {})
         fallback = quantity.fallback
         if fallback and is_missing(value) and not _unreadable(quantity, facts):

@@ -166,6 +166,21 @@ class RuleBook:
         """The derived quantities by name."""
         return {quantity.name: quantity for quantity in self.quantities}
 
+    @property
+    def judged_rules(self) -> tuple[MeterRule | AcrossRule, ...]:
+        """The rules that judge meters, one by one or across."""
+        return (*self.meter_rules, *self.across_rules)
+
+    @cached_property
+    def judging(self) -> tuple[DerivedQuantity, ...]:
+        """The quantities that some rule's outcome depends on, in their order."""
+        needed: set[str] = set()
+        for judged in self.judged_rules:
+            if judged.applies is not None:
+                needed.update(self._below(list(names(judged.applies.tree))))
+            needed.update(self._below(list(judged.reads)))
+        return tuple(each for each in self.quantities if each.name in needed)
+
     @cached_property
     def shown(self) -> dict[str, tuple[str, ...]]:
         """By rule, the inputs and quantities that its findings list with values.

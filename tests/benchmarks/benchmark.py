@@ -21,6 +21,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -28,8 +29,13 @@ import pint
 import yaml
 
 from configlint.check import check
+from configlint.report import Report
 
 ROUNDS = 3
+WORKSPACE = {
+    "configlint.yaml": "workspace: Benchmark\nsites: {plant: {folder: plant}}\n",
+    "plant/site.yaml": "site: plant\nmains_frequency: 50 Hz\nunit_convention: SI\n",
+}
 TEMPLATE = (Path(__file__).parent / "meter.yaml").read_text(encoding="utf-8")
 
 
@@ -39,10 +45,10 @@ def main(count: int) -> None:
         files = make_files(Path(folder), count)
         size = sum(file.stat().st_size for file in files) / count
         print(f"{count} files of {size:.0f} bytes on average, {ROUNDS} rounds")
-        report = check([Path(folder)])
+        report = full_check(Path(folder))
         print(f"findings per file: {len(report.findings) / count:.2f}")
         ways: dict[str, Callable[[], object]] = {
-            "check": lambda: check([Path(folder)]),
+            "check": lambda: full_check(Path(folder)),
             "load": lambda: load_all(files),
             "script": lambda: script(files),
         }
@@ -59,6 +65,11 @@ def main(count: int) -> None:
             print(f"check / {other}: {ratio:.3f} (goal {goal})")
 
 
+def full_check(folder: Path) -> Report:
+    """Check all files of a folder, as of a day on which no certificate is too old."""
+    return check([folder], run_date=date(2026, 1, 1))
+
+
 def timed(way: Callable[[], object]) -> float:
     """Give the seconds that a call takes."""
     start = time.perf_counter()
@@ -70,8 +81,11 @@ def make_files(folder: Path, count: int) -> list[Path]:
     """Write meter files that differ in size, range, pulse weight and serials."""
     chance = random.Random(20456)
     files = []
+    for name, text in WORKSPACE.items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_text(text, encoding="utf-8")
     for number in range(count):
-        file = folder / f"FT-{number:05}.yaml"
+        file = folder / "plant" / f"FT-{number:05}.yaml"
         file.write_text(_meter(chance, number), encoding="utf-8")
         files.append(file)
     return files

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
@@ -49,6 +50,21 @@ ENDS = st.sampled_from(("\n", "\n", "\n", "\r\n", "\r"))
 TEXTS = st.lists(st.tuples(LINES, ENDS).map("".join), max_size=8).map("".join)
 
 
+@st.composite
+def nested(draw: st.DrawFn) -> str:
+    """Write sections in sections, of which now and then a line has another form."""
+    lines: list[str] = []
+    open_at = [0]
+    for number in range(draw(st.integers(1, 12))):
+        value, comment = draw(st.one_of(st.just(""), PIECES)), draw(COMMENTS)
+        lines.append(f"{' ' * open_at[-1]}key{number}: {value}{comment}")
+        lines += draw(st.lists(OTHERS, max_size=1)) if number % 5 == 4 else []
+        if not value:
+            open_at.append(open_at[-1] + draw(st.integers(0, 3)))
+        del open_at[draw(st.integers(1, len(open_at))) :]
+    return draw(ENDS).join(lines)
+
+
 def read_by_parser(text: str) -> Reading:
     """Read with a bound that is too small for the short way, but for nothing else."""
     return read_document(text.encode(), "m.yaml", Bounds(nodes=2 * len(text) - 1))
@@ -63,7 +79,7 @@ def paths_of(value: object, path: Path = ()) -> Iterator[Path]:
 
 
 @settings(max_examples=400)
-@given(st.one_of(TEXTS, TEXTS.map(lambda text: text.rstrip("\r\n"))))
+@given(st.one_of(TEXTS, nested()))
 @example("a:\n  b: 1\n c: 2\n")
 @example("a: 1\n  b: 2\n")
 @example("a: null\n  b: 2\n")
@@ -72,6 +88,7 @@ def paths_of(value: object, path: Path = ()) -> Iterator[Path]:
 @example('a: "x"y\n')
 @example("a:   # only said\n  b: 1 # one\n")
 @example("  a: 1\nb: 2\n")
+@example("a:\n  b:\n    c: 'x'\n    d: -2\ne: \"\"")
 def test_usual_lines_are_read_as_the_parser_reads_them(text: str) -> None:
     """What is read without the parser has the parser's values, and no fault."""
     value = read_lines(text, 50)
@@ -88,3 +105,12 @@ def test_usual_lines_are_read_as_the_parser_reads_them(text: str) -> None:
         assert mine.place(path) == theirs.place(path)
         assert mine.key_place(path) == theirs.key_place(path)
         assert mine.is_plain(path) == theirs.is_plain(path)
+
+
+@pytest.mark.parametrize("depth", [1, 2, 3, 4])
+def test_sections_too_deep_are_left_to_the_parser(depth: int) -> None:
+    """Just where the parser refuses a section as too deep, nothing is read here."""
+    text = "a:\n  b:\n    c: 1\n"
+    refused = bool(read_document(text.encode(), "m.yaml", Bounds(depth=depth)).faults)
+    assert refused is (depth < 3)
+    assert (read_lines(text, depth) is None) is refused

@@ -67,7 +67,7 @@ def test_a_folder_that_is_not_there_is_told_with_the_files_name(tmp_path: Path) 
 def test_a_file_is_read_whole_or_to_one_byte_beyond_the_bound(
     tmp_path: Path, size: int
 ) -> None:
-    """Up to the bound all bytes are read in order, beyond it one more than the bound."""
+    """Up to the bound all bytes are read in order, beyond it one more than it."""
     file = tmp_path / "a.yaml"
     data = bytes(each % 251 for each in range(size))
     file.write_bytes(data)
