@@ -25,7 +25,7 @@ from configlint.engine import (
 )
 from configlint.errors import Fault, Path, Place, pointer
 from configlint.facts import Facts, facts, mark_unreadable, sheet_facts
-from configlint.files import read_bounded
+from configlint.files import absolute, read_bounded
 from configlint.findings import (
     Finding,
     Located,
@@ -42,7 +42,7 @@ from configlint.rule_book import load_rule_book
 from configlint.rules import AcrossRule, Edition, Limit, MeterRule
 from configlint.scalars import offer
 from configlint.shelf import Shelf
-from configlint.sites import absolute
+from configlint.templates import listed
 from configlint.type_sheets import TypeSheet
 from configlint.workspace import Site, Source, Workspace
 
@@ -198,10 +198,9 @@ class Bench:
     def _found_across(self, outcome: Outcome, card: _Card) -> Finding:
         subjects = [self.cards[number].subject for number in outcome.others]
         others = [f"{each.meter} in {each.file}" for each in subjects]
-        if outcome.more:
-            others.append(f"and {outcome.more} more")
         derived, located = self._look_again(card, outcome.rule)
-        told = replace(derived, values={**derived.values, "others": tuple(others)})
+        named = listed(others, outcome.more)
+        told = replace(derived, values={**derived.values, "others": named})
         return outcome_finding(outcome, card.subject, told, located, self.book, {})
 
     def _look_again(

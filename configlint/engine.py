@@ -58,12 +58,16 @@ class Outcome(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Derived:
-    """A meter's inputs together with every quantity derived from them."""
+    """A meter's inputs together with the quantities derived from them.
+
+    `lacking` keeps, once it has been asked, which inputs a missing quantity lacks.
+    """
 
     values: Mapping[str, Any]
     written: Mapping[str, Any]
     causes: Mapping[str, str]
     assumed: Mapping[str, str] = field(default_factory=dict)
+    lacking: dict[str, set[str]] = field(default_factory=dict)
 
 
 def derive(book: RuleBook, facts: Facts) -> Derived:
@@ -173,7 +177,7 @@ class Judge:
         trees = [rule.accept.tree] if accepted is None else []
         if asked is None and rule.applies is not None:
             trees.append(rule.applies.tree)
-        causes = Causes(self.scopes[rule.id], seen, derived.causes, self.quantities)
+        causes = Causes(self.scopes[rule.id], seen, derived, self.quantities)
         return causes.of(trees)
 
 
@@ -196,18 +200,24 @@ class Causes:
         self,
         scope: Scope,
         values: Values,
-        causes: Mapping[str, str],
+        derived: Derived,
         quantities: Mapping[str, DerivedQuantity],
     ) -> None:
         self.scope = scope
         self.values = values
-        self.causes = causes
+        self.derived = derived
         self.quantities = quantities
 
     def of(self, trees: Iterable[Node]) -> tuple[str, ...]:
         """Name, in alphabetical order, the inputs that some undecided trees lack."""
-        missing = {path for tree in trees for path in self._missing(tree)}
+        missing = {path for tree in trees for path in self._undecided(tree)}
         return tuple(sorted(missing)) or ("a value that can't be computed",)
+
+    def _undecided(self, tree: Node) -> set[str]:
+        """What a tree lacks that is known to be undecided as a whole."""
+        if isinstance(tree, Apply) and tree.symbol in CONNECTIVES:
+            return set().union(*(self._missing(part) for part in tree.operands))
+        return self._missing(tree)
 
     def _missing(self, node: Node) -> set[str]:
         if isinstance(node, Name):
@@ -221,9 +231,13 @@ class Causes:
     def _name(self, path: str) -> set[str]:
         if path in self.scope.limits or not is_missing(self.values.values.get(path, 0)):
             return set()
-        if path in self.quantities:
-            return self._missing(self.quantities[path].formula.tree)
-        return {self.causes.get(path, path)}
+        quantity = self.quantities.get(path)
+        if quantity is None:
+            return {self.derived.causes.get(path, path)}
+        lacking = self.derived.lacking
+        if path not in lacking:
+            lacking[path] = self._missing(quantity.formula.tree)
+        return lacking[path]
 
     def _look_up(self, node: LookUp) -> set[str]:
         key = evaluate(node.key, self.scope, self.values)
@@ -245,6 +259,7 @@ class Causes:
         return missing
 
 
+CONNECTIVES = frozenset({"and", "or"})
 DECIDED_WITHOUT = frozenset({"and", "or", "given", "count"})
 """What may be decided though something in it is missing."""
 

@@ -1,4 +1,4 @@
-"""Files read up to a bound, and files written whole or not at all."""
+"""Files named as a user names them, read up to a bound, and written whole or not."""
 
 from __future__ import annotations
 
@@ -7,9 +7,26 @@ import tempfile
 from contextlib import suppress
 from pathlib import Path
 
-__all__ = ["read_bounded", "write_beside"]
+__all__ = ["absolute", "read_bounded", "reported", "write_beside"]
 
 _PART = 65_536
+
+
+def reported(path: Path) -> str:
+    """Name a file from the current folder when it is below it, with slashes.
+
+    >>> reported(Path.cwd() / "sites" / "FT-1.yaml")
+    'sites/FT-1.yaml'
+    """
+    full = absolute(path)
+    here = Path.cwd()
+    below = full.is_relative_to(here)
+    return (full.relative_to(here) if below else path).as_posix()
+
+
+def absolute(path: Path) -> Path:
+    """Complete a path, without following links: reports keep a user's own names."""
+    return Path(os.path.normpath(path.absolute()))
 
 
 def read_bounded(file: Path, most: int) -> bytes:

@@ -26,14 +26,15 @@ from configlint.engine import (
 from configlint.formula import Name, Node, Span
 from configlint.operators import is_missing
 from configlint.rules import AcrossRule, RuleBook
+from configlint.templates import LISTED
 from configlint.units import Quantity
 
 __all__ = ["Ledger"]
 
 Key = tuple[Any, ...]
 
-MOST_OTHERS = 10
-"""How many other meters an outcome names; of the rest it tells the number."""
+MOST_OTHERS = LISTED + 1
+"""How many other meters an outcome names, as many as a finding can show at most."""
 
 
 class Ledger:
@@ -76,7 +77,7 @@ class Ledger:
         if not undecided:
             return None
         seen = Values(values, written)
-        causes = Causes(self.scope, seen, derived.causes, self.quantities)
+        causes = Causes(self.scope, seen, derived, self.quantities)
         return Outcome(rule, NOT_ASSESSED, causes.of(undecided))
 
     def settle(self) -> dict[int, list[Outcome]]:

@@ -10,6 +10,7 @@ from pathlib import Path as FilePath
 from configlint.documents import Document, read_document
 from configlint.errors import Fault, Path, Place, RunError
 from configlint.fields import validate
+from configlint.files import reported
 from configlint.rule_files import RuleFile
 from configlint.rules import Edition, SoundMeter
 from configlint.tables import Table, read_table
@@ -48,7 +49,7 @@ class Shelf:
             self.faults.append(
                 Fault(
                     RULE_FAULT,
-                    Place(folder.as_posix()),
+                    Place(reported(folder)),
                     "The folder holds no file of rules.",
                     "Name a folder that holds rule files, whose names end in .yaml.",
                 )
@@ -73,7 +74,7 @@ class Shelf:
         self, file: FilePath, reader: Callable[[Document], None], own: bool
     ) -> None:
         """Read one file; what is wrong with it goes to the faults."""
-        name = file.as_posix()
+        name = reported(file)
         try:
             data = file.read_bytes()
         except OSError as error:

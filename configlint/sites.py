@@ -7,7 +7,6 @@ could be judged by them rightly.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -17,6 +16,7 @@ from configlint.documents import Document, read_document
 from configlint.errors import Fault, Place, RunError
 from configlint.errors import Path as Steps
 from configlint.fields import Model, validate
+from configlint.files import absolute, reported
 from configlint.units import Quantity
 from configlint.workspace_files import Changes, SiteFile, WorkspaceFile
 
@@ -28,10 +28,8 @@ __all__ = [
     "Policy",
     "Site",
     "Workspace",
-    "absolute",
     "find_workspace",
     "load_workspace",
-    "reported",
 ]
 
 WORKSPACE_FILE = "configlint.yaml"
@@ -136,23 +134,6 @@ def _is(kind: Callable[[Path], bool], path: Path) -> bool:
         return kind(path)
     except OSError:
         return False
-
-
-def reported(path: Path) -> str:
-    """Name a file from the current folder when it is below it, with slashes.
-
-    >>> reported(Path.cwd() / "sites" / "FT-1.yaml")
-    'sites/FT-1.yaml'
-    """
-    full = absolute(path)
-    here = Path.cwd()
-    below = full.is_relative_to(here)
-    return (full.relative_to(here) if below else path).as_posix()
-
-
-def absolute(path: Path) -> Path:
-    """Complete a path, without following links: reports keep a user's own names."""
-    return Path(os.path.normpath(path.absolute()))
 
 
 def load_workspace(file: Path) -> Workspace:

@@ -7,7 +7,7 @@ it declares; a limit is always shown as the rule or the policy writes it.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -23,7 +23,18 @@ from configlint.units import (
     unit_named,
 )
 
-__all__ = ["Slot", "Template", "TemplateError", "make_template", "show_amount"]
+__all__ = [
+    "LISTED",
+    "Slot",
+    "Template",
+    "TemplateError",
+    "listed",
+    "make_template",
+    "show_amount",
+]
+
+LISTED = 3
+"""How many names of a longer list a text gives before it counts the rest."""
 
 SLOT = re.compile(
     r"\{\s*(?P<path>[A-Za-z_][\w.]*)\s*"
@@ -31,7 +42,6 @@ SLOT = re.compile(
     r"(?P<form>\+?\.\d{1,2}[fg])?\s*\}"
 )
 FOUR_FIGURES = ".4g"
-LISTED = 3
 NOT_WRITTEN = "(not written)"
 
 
@@ -152,7 +162,7 @@ def _show(slot: Slot, values: Values, limit_texts: Mapping[str, str]) -> str:
     if written is not None and slot.as_written:
         return written.text if isinstance(written, Quantity) else str(written)
     if isinstance(value, tuple):
-        return _listed(value)
+        return listed(value)
     if is_missing(value):
         return NOT_WRITTEN
     if isinstance(value, bool):
@@ -162,14 +172,19 @@ def _show(slot: Slot, values: Values, limit_texts: Mapping[str, str]) -> str:
     return str(value)
 
 
-def _listed(names: tuple[str, ...]) -> str:
+def listed(names: Sequence[str], more: int = 0) -> str:
     """Name the first few of a list, and how many more there are.
 
     A list that is one longer is named whole, since "and 1 more" saves nothing.
+    `more` counts those of the list that `names` leaves out.
+
+    >>> listed("abcd"), listed("abcd", more=8)
+    ('a, b, c, d', 'a, b, c and 9 more')
     """
-    if len(names) <= LISTED + 1:
+    if not more and len(names) <= LISTED + 1:
         return ", ".join(names)
-    return f"{', '.join(names[:LISTED])} and {len(names) - LISTED} more"
+    first = names[:LISTED]
+    return f"{', '.join(first)} and {len(names) - len(first) + more} more"
 
 
 def show_amount(value: float, unit: str, form: str = "") -> str:

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from configlint.errors import Fault, Place, RunError
+from configlint.files import absolute, reported
 from configlint.sites import (
     NO_WORKSPACE,
     SITE_FILE,
@@ -22,10 +23,8 @@ from configlint.sites import (
     Policy,
     Site,
     Workspace,
-    absolute,
     find_workspace,
     load_workspace,
-    reported,
 )
 from configlint.workspace_files import SiteFile, WorkspaceFile
 
@@ -46,7 +45,6 @@ __all__ = [
     "find_sources",
     "find_workspace",
     "load_workspace",
-    "reported",
 ]
 
 CONCESSIONS_FILE = "concessions.yaml"

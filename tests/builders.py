@@ -9,7 +9,7 @@ from typing import Any
 
 from configlint.compiler import Scope
 from configlint.documents import Document, read_document
-from configlint.engine import NONCONFORMING, Derived, derive
+from configlint.engine import NONCONFORMING, Derived, derive_told
 from configlint.errors import Place
 from configlint.facts import Facts, facts
 from configlint.findings import Finding, Subject
@@ -165,7 +165,7 @@ def make_facts(changes: Mapping[str, str] | None = None, site: str = "north") ->
 
 def make_derived(book: RuleBook, changes: Mapping[str, str] | None = None) -> Derived:
     """Make a bare meter's facts, with the quantities of a book."""
-    return derive(book, make_facts(changes))
+    return derive_told(book, make_facts(changes))
 
 
 def write_folder(folder: Path, rules: str, **others: str) -> Path:

@@ -17,6 +17,8 @@ from typing import Any, NamedTuple
 
 import pytest
 
+from configlint.rule_book import load_rule_book
+
 COMPANIES = ("dairy", "water")
 AS_OF = ("--as-of", "2026-11-25")
 
@@ -142,10 +144,23 @@ def test_the_plant_is_large_enough_to_show_the_rules(
     report: dict[str, Any], expected: dict[str, dict[str, Any]]
 ) -> None:
     """The plant has many meters, sound and faulty, and breaks many different rules."""
-    assert report["summary"]["meters"] >= 60
-    assert sum(len(each["sound"]) for each in expected.values()) >= 18
-    assert len({each["rule"] for each in report["findings"]}) >= 40
+    assert report["summary"]["meters"] >= 100
+    assert sum(len(each["sound"]) for each in expected.values()) >= 24
+    assert len({each["rule"] for each in report["findings"]}) >= 90
+    assert {each["category"] for each in report["findings"]} == {"A", "B", "C"}
     assert report["summary"]["left_out"] == []
+
+
+def test_the_plant_breaks_rules_of_every_rule_file(
+    report: dict[str, Any], root: Path
+) -> None:
+    """Every rule file has a rule that some meter of the plant breaks."""
+    found = {each["rule"] for each in report["findings"]}
+    files: dict[str, set[str]] = {}
+    for rule in load_rule_book(root / "rules").judged_rules:
+        files.setdefault(rule.place.file, set()).add(rule.id)
+    assert len(files) >= 15
+    assert [file for file, rules in files.items() if not rules & found] == []
 
 
 def test_the_same_files_give_the_same_bytes(
@@ -181,6 +196,6 @@ def test_the_folder_of_the_run_changes_no_fingerprint(
 def test_every_file_says_that_it_is_invented(root: Path) -> None:
     """Each YAML file of the plant begins with a comment that says it is invented."""
     files = sorted((root / "examples").rglob("*.yaml"))
-    assert len(files) >= 60
+    assert len(files) >= 100
     for file in files:
         assert file.read_text("utf-8").startswith("# Invented"), file

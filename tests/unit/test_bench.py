@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from datetime import date
 from pathlib import Path
@@ -12,7 +13,6 @@ from configlint.bench import Bench
 from configlint.documents import BOUNDS
 from configlint.errors import RunError
 from configlint.findings import Amount, Finding
-from configlint.ledger import MOST_OTHERS
 from configlint.report import MeterResult
 from configlint.sites import NO_WORKSPACE
 from configlint.workspace import find_sources
@@ -80,6 +80,7 @@ meter: FT-1
 principle: electromagnetic
 service: wash water
 """
+LISTED = "{meter: FT-1, principle: electromagnetic}"
 
 Made = tuple[Bench, list[MeterResult], list[Finding]]
 Make = Callable[[Mapping[str, str]], Made]
@@ -170,8 +171,9 @@ def test_a_fault_is_told_of_the_document_it_lies_in(make: Make) -> None:
     [
         (f"{METER}---\nservice: a\nservice: b\nsensor: [\n", "key-written-once"),
         (f"{METER}---\nservice: a\nservice: b\nsensor: [\n", "file-readable"),
-        ("meter: FT-2\nservice: a\nservice: b\n", "key-written-once"),
-        ("meter: FT-2\nprinciple: none\n", "meter-identified"),
+        ("service: a\nservice: b\n", "key-written-once"),
+        ("principle: none\n", "meter-identified"),
+        ("meter: [FT-2]\nservice: a\nservice: b\n", "key-written-once"),
         ("meter: 'FT-1\n", "file-readable"),
         ("", "meter-file-recognised"),
     ],
@@ -179,12 +181,77 @@ def test_a_fault_is_told_of_the_document_it_lies_in(make: Make) -> None:
 def test_a_fault_of_no_meter_is_told_of_the_file(
     make: Make, text: str, rule: str
 ) -> None:
-    """Where the meter could not be read, the file is named and no meter."""
+    """Where no tag could be read, the file is named and no meter."""
     _, _, findings = make({"north/a.yaml": text})
     told = {each.rule for each in findings if each.subject.meter == ""}
     assert rule in told
     assert all(each.subject[:2] == ("plant", "north") for each in findings)
     assert not of_rule([each for each in findings if each.subject.meter], rule)
+
+
+@pytest.mark.parametrize(
+    ("text", "rule", "tags"),
+    [
+        ("meter: FT-2\nservice: a\nservice: b\n", "key-written-once", ["FT-2"]),
+        ("meter: FT-2\nprinciple: none\n", "meter-identified", ["FT-2"]),
+        ("meter: ' FT-2 '\nprinciple: none\n", "meter-identified", ["FT-2"]),
+        (
+            "meters:\n  - {meter: FT-1, principle: none}\n"
+            "  - {meter: FT-2, principle: electromagnetic}\n  - {meter: FT-3}\n",
+            "meter-identified",
+            ["FT-1", "FT-3"],
+        ),
+        (
+            "meters:\n  - {meter: FT-1}\n  - {principle: none, service: a}\n",
+            "meter-identified",
+            ["FT-1", "", ""],
+        ),
+    ],
+)
+def test_a_fault_of_a_meter_that_cannot_be_judged_has_its_tag(
+    make: Make, text: str, rule: str, tags: list[str]
+) -> None:
+    """A tag that is written is told, though the rest of the meter can't be read."""
+    _, results, findings = make({"north/a.yaml": text})
+    found = of_rule(findings, rule)
+    assert [each.subject.meter for each in found] == tags
+    assert not {result.subject.meter for result in results} & set(tags)
+
+
+def test_equal_faults_of_two_unjudged_meters_are_told_apart(make: Make) -> None:
+    """A fault's fingerprint is of its meter, wherever that stands in its list."""
+    meters = ("{meter: FT-1, principle: none}", "{meter: FT-2, principle: none}")
+
+    def fingerprints(*written: str) -> dict[str, str]:
+        text = "meters:\n" + "".join(f"  - {each}\n" for each in written)
+        found = of_rule(make({"north/a.yaml": text})[2], "meter-identified")
+        return {each.subject.meter: each.fingerprint for each in found}
+
+    first = fingerprints(*meters)
+    assert set(first) == {"FT-1", "FT-2"}
+    assert first["FT-1"] != first["FT-2"]
+    assert fingerprints(*reversed(meters)) == first
+
+
+@pytest.mark.parametrize(
+    ("text", "judged", "not_judged"),
+    [
+        (METER, 1, 0),
+        ("", 0, 0),
+        ("meter: 'FT-1\n", 0, 0),
+        ("title: no meter\n", 0, 0),
+        ("meters: FT-1\n", 0, 0),
+        ("meter: FT-2\nprinciple: none\n", 0, 1),
+        (f"{METER}---\nmeter: FT-2\n", 1, 1),
+        (f"meters:\n  - {{meter: FT-2}}\n  - 5\n  - {LISTED}\n", 1, 2),
+    ],
+)
+def test_meters_that_cannot_be_judged_are_counted(
+    make: Make, text: str, judged: int, not_judged: int
+) -> None:
+    """Each meter that a file holds is judged, or counted as not judged."""
+    bench, results, _ = make({"north/a.yaml": text})
+    assert (len(results), bench.not_judged) == (judged, not_judged)
 
 
 def test_a_file_that_cannot_be_opened_is_a_finding(plant: Path) -> None:
@@ -344,17 +411,25 @@ def test_what_was_assumed_across_meters_is_told(make: Make) -> None:
     assert second.assumptions == ()
 
 
-def test_of_many_meters_in_conflict_some_are_named(make: Make) -> None:
+@pytest.mark.parametrize(
+    ("count", "named", "more"),
+    [(3, 3, 0), (4, 4, 0), (5, 3, 2), (13, 3, 10)],
+)
+def test_of_many_meters_in_conflict_some_are_named(
+    make: Make, count: int, named: int, more: int
+) -> None:
     """A finding names the first of many meters and says how many more there are."""
-    meters = [bored(f"FT-{number}", "80 mm") for number in range(MOST_OTHERS + 3)]
+    meters = [bored(f"FT-{number}", "80 mm") for number in range(count)]
     text = "---\n".join([*meters, bored("FT-99", "50 mm")])
     _, _, findings = make({"north/a.yaml": text})
     found = of_rule(findings, "own-bores-agree")
-    assert len(found) == MOST_OTHERS + 4
+    assert len(found) == count + 1
     assert "FT-99 in" in found[0].message
     assert "more" not in found[0].message
-    assert found[-1].message.endswith(", and 3 more.")
-    assert found[-1].message.count(" in ") == MOST_OTHERS
+    last = found[-1].message
+    assert re.findall(r"(FT-\d+) in ", last) == [f"FT-{each}" for each in range(named)]
+    assert re.findall(r"and (\d+) more", last) == ([str(more)] if more else [])
+    assert last.endswith(f"north/a.yaml and {more} more." if more else "north/a.yaml.")
 
 
 @pytest.mark.parametrize("text", [None, "", "meters: []\n"])

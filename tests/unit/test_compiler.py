@@ -126,7 +126,12 @@ def test_a_formula_has_a_kind_and_a_value(
         ("lowst < v", "there is no value 'lowst'", "lowst", "lowest"),
         ("v < d", "a velocity and a length do not go together", "v < d", "one kind"),
         ("n + (v < w < d)", "a velocity and a length do not", "w < d", "one kind"),
-        ("1 < v", "a ratio and a velocity do not go together", "1 < v", "one kind"),
+        (
+            "1 < v",
+            "a plain number and a velocity do not go together",
+            "1 < v",
+            "one kind",
+        ),
         ("v < 3[mm]", "a velocity and a length do not", "v < 3[mm]", "one kind"),
         ("log10(v)", "this takes a plain number, not a velocity", "*", "Divide"),
         ("tag**2", "this takes amounts, not a text", "*", "a number and a unit"),

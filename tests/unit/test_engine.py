@@ -18,6 +18,7 @@ from configlint.engine import (
     Judge,
     Outcome,
     derive,
+    derive_told,
     margin,
 )
 from configlint.facts import mark_unreadable
@@ -275,13 +276,20 @@ def test_a_value_that_can_not_be_converted_names_what_that_needs(
 
 def test_a_fallback_is_told_where_it_was_taken(tmp_path: Path) -> None:
     """What a quantity assumes is noted when its own formula lacks an input only."""
-    book = book_of(tmp_path, "given(meter)")
+    book = book_of(tmp_path, "bore > 1[m]")
     own = derive(book, make_facts(RIGHT))
     assert own.assumed == {}
     size = derive(book, make_facts({"sensor.nominal_size": "DN 100"}))
     assert size.assumed == {"bore": "By the size."}
     assert size.values["bore"] == pytest.approx(0.1)
     assert derive(book, make_facts({})).assumed == {}
+
+
+def test_what_only_findings_show_is_computed_for_them(tmp_path: Path) -> None:
+    """A quantity that no outcome depends on is left until a finding is made."""
+    book = book_of(tmp_path, "given(meter)")
+    assert "bore" not in derive(book, make_facts(RIGHT)).values
+    assert derive_told(book, make_facts(RIGHT)).values["bore"] > 0
 
 
 def test_nothing_stands_in_for_what_is_unreadable(tmp_path: Path) -> None:

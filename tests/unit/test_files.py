@@ -1,4 +1,4 @@
-"""Laws of files: read up to a bound, written whole or not at all with line feeds."""
+"""Laws of files: named as a user does, read up to a bound, written whole or not."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from configlint.files import read_bounded, write_beside
+from configlint.files import absolute, read_bounded, reported, write_beside
 
 
 def test_a_file_is_written_with_line_feeds_in_utf_8(tmp_path: Path) -> None:
@@ -80,3 +80,27 @@ def test_a_file_that_is_not_there_can_not_be_read(tmp_path: Path) -> None:
     """The error of the system is left to the caller, who knows what the file is for."""
     with pytest.raises(FileNotFoundError):
         read_bounded(tmp_path / "nowhere.yaml", 10)
+
+
+def test_files_are_named_from_the_current_folder(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A file below the current folder is named from there, another one as given."""
+    monkeypatch.chdir(tmp_path)
+    assert reported(tmp_path / "a" / "b.yaml") == "a/b.yaml"
+    assert reported(Path("./a/../b.yaml")) == "b.yaml"
+    assert reported(Path("../b.yaml")) == "../b.yaml"
+    assert (
+        reported(tmp_path.parent / "b.yaml") == (tmp_path.parent / "b.yaml").as_posix()
+    )
+
+
+def test_links_are_named_as_they_are_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A path is completed without following a link, and its dots are resolved."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "real").mkdir()
+    (tmp_path / "link").symlink_to("real")
+    assert absolute(Path("link/./a/../b.yaml")) == tmp_path / "link" / "b.yaml"
+    assert reported(Path("link/b.yaml")) == "link/b.yaml"

@@ -11,7 +11,7 @@ import pytest
 
 from configlint.check import check
 from configlint.documents import read_document
-from configlint.engine import NONCONFORMING, Derived, Judge, Outcome, derive
+from configlint.engine import NONCONFORMING, Derived, Judge, Outcome, derive_told
 from configlint.errors import Fault, Place
 from configlint.facts import facts
 from configlint.findings import (
@@ -105,7 +105,7 @@ def read_meter(text: str = METER) -> MeterEntry:
 def derived_of(book: RuleBook, entry: MeterEntry) -> Derived:
     """Derive the quantities of a meter of the site `north`."""
     north = Site("north", Path(), mains_frequency=parse_quantity("50 Hz"))
-    return derive(book, facts(entry.meter, north))
+    return derive_told(book, facts(entry.meter, north))
 
 
 def located_by(book: RuleBook, text: str = METER) -> tuple[int, str]:
@@ -362,7 +362,7 @@ def test_a_second_place_is_named_in_the_message(book: RuleBook) -> None:
         "file-readable", Place("a"), "Twice.", "Mend it.", (), Place("a", 9, 4)
     )
     found = fault_finding(fault, SUBJECT, book.reading_rules)
-    assert found.message == "Twice. (see also a:9:4)"
+    assert found.message == "Twice (see also a:9:4)."
 
 
 def test_faults_of_one_place_in_the_meter_are_one_fault(book: RuleBook) -> None:

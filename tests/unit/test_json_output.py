@@ -6,6 +6,7 @@ import json
 import random
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -234,6 +235,21 @@ def test_the_head_of_a_report_says_what_made_it() -> None:
     assert content["meters"][0]["not_assessed"] == [
         {"rule": "bore-known", "missing": ["sensor.bore", "sensor.serial"]}
     ]
+
+
+@pytest.mark.parametrize(
+    ("not_judged", "day", "as_of"),
+    [(0, None, None), (2, date(2026, 5, 4), "2026-05-04")],
+)
+def test_the_summary_tells_what_was_not_judged_and_the_day(
+    schema: Draft202012Validator, not_judged: int, day: date | None, as_of: str | None
+) -> None:
+    """Meters not judged are counted; the day is an ISO date, or null without one."""
+    made = replace(made_report(), not_judged=not_judged, run_date=day)
+    content = json.loads(write(made, "B"))
+    assert content["summary"]["not_judged"] == not_judged
+    assert content["summary"]["as_of"] == as_of
+    schema.validate(content)
 
 
 @pytest.mark.parametrize("number", [float("nan"), float("inf"), float("-inf")])

@@ -110,7 +110,7 @@ def test_a_later_policy_goes_over_an_earlier_one(book: RuleBook) -> None:
         ),
         (
             change("5"),
-            "The limit highest is a velocity, '5' is a ratio.",
+            "The limit highest is a velocity, '5' is a plain number.",
             "Write it like the standard one, 10 m/s.",
         ),
         (change("5 metres/s"), "metres/s", "Write "),

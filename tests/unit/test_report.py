@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
 
+from configlint.check import check
 from configlint.engine import NOT_ASSESSED, OUTCOMES, Outcome
 from configlint.errors import Place
 from configlint.findings import Finding, Subject
@@ -125,6 +127,22 @@ def test_the_input_that_leaves_most_open_comes_first(
         ("bore", 1, 1),
         ("lining", 1, 1),
     )
+
+
+def test_a_report_tells_its_day_and_what_was_not_judged(tmp_path: Path) -> None:
+    """A meter that can't be read is counted apart, and the run's day is kept."""
+    texts = {
+        "judged": "meter: FT-1\nprinciple: electromagnetic\n",
+        "faulty": "meter: FT-2\nprinciple: none\n",
+        "torn": "meter: FT-3\n---\nmeter: FT-4\n",
+    }
+    for name, text in texts.items():
+        (tmp_path / f"{name}.yaml").write_text(text, "utf-8")
+    day = date(2026, 5, 4)
+    made = check([tmp_path], day)
+    assert [each.subject.meter for each in made.meters] == ["FT-1"]
+    assert (made.not_judged, made.run_date) == (3, day)
+    assert (report(()).not_judged, report(()).run_date) == (0, None)
 
 
 @pytest.mark.parametrize(

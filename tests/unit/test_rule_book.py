@@ -148,11 +148,14 @@ def test_a_shelf_takes_one_kind_of_file_alone(tmp_path: Path) -> None:
     ("basis", "words"),
     [
         ({"practice": "Geometry"}, "Geometry (common practice)"),
-        ({"practice": "Geometry", "status": "computed"}, "Geometry (computed)"),
+        (
+            {"practice": "Geometry", "status": "computed"},
+            "Geometry (follows by arithmetic)",
+        ),
         ({"published": "A handbook"}, "A handbook"),
         (
             {"standard": "ISO 0", "edition": "1999", "clause": "4", "status": "read"},
-            "ISO 0 1999, clause 4 (read)",
+            "ISO 0:1999, clause 4 (checked in the source)",
         ),
     ],
 )

@@ -56,7 +56,7 @@ WRONG = [
         "    unit: mm\n",
         "14 The formula of 'area' gives an area, not a length as its unit (mm) says.",
     ),
-    ("    unit: m2\n", "", "not a ratio as its unit (none) says."),
+    ("    unit: m2\n", "", "not a plain number as its unit (none) says."),
     (
         "sizes[sensor.nominal_size].bore",
         "sizes[sensor.nominal_size].word",
@@ -251,6 +251,23 @@ def test_a_wrong_file_is_told_by_its_name(
         load_rule_book(folder)
     assert any(problem in fault.problem for fault in caught.value.faults)
     assert {each.place.file for each in caught.value.faults} == {path.as_posix()}
+
+
+@pytest.mark.parametrize(
+    ("text", "named"), [("ruleset: [\n", "own/rules.yaml"), (None, "own")]
+)
+def test_rule_files_are_named_from_the_current_folder(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, text: str | None, named: str
+) -> None:
+    """A fault names its rule file, or the folder without any, as a user would."""
+    monkeypatch.chdir(tmp_path)
+    folder = tmp_path / "own"
+    folder.mkdir()
+    if text is not None:
+        (folder / "rules.yaml").write_text(text, "utf-8")
+    with pytest.raises(RunError) as caught:
+        load_rule_book(folder)
+    assert {each.place.file for each in caught.value.faults} == {named}
 
 
 def _double(folder: Path, file: str) -> str:

@@ -13,7 +13,6 @@ from configlint.workspace import (
     Site,
     find_workspace,
     load_workspace,
-    reported,
 )
 
 METER = "meter: FT-1\nprinciple: electromagnetic\n"
@@ -234,11 +233,3 @@ def test_bytes_that_are_no_text_are_refused(folder: Path) -> None:
     with pytest.raises(RunError) as error:
         load_workspace(folder / "configlint.yaml")
     assert sentences(error)[0].startswith("configlint.yaml:1:12: ")
-
-
-def test_files_are_named_from_the_current_folder(folder: Path) -> None:
-    """A file below the current folder is named from there, another one as given."""
-    assert reported(folder / "a" / "b.yaml") == "a/b.yaml"
-    assert reported(Path("./a/../b.yaml")) == "b.yaml"
-    assert reported(Path("../b.yaml")) == "../b.yaml"
-    assert reported(folder.parent / "b.yaml") == (folder.parent / "b.yaml").as_posix()

@@ -137,7 +137,7 @@ def test_a_table_of_ratios_is_looked_up_in_a_formula(ratios: Table) -> None:
     assert formula.kind is Sort.TEXT
     found = formula.function({"n": 24.0}, {}, {})
     assert found == "Possible cause: hours for days (24)."
-    with pytest.raises(FormulaError, match="this table's key is a ratio"):
+    with pytest.raises(FormulaError, match="this table's key is a plain number"):
         make_formula("ratios[tag].cause", scope)
     with pytest.raises(FormulaError, match="a table of ratios gives the texts"):
         make_formula("ratios[n].ratio", scope)

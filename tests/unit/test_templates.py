@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from configlint.compiler import Values
-from configlint.templates import TemplateError, make_template, show_amount
+from configlint.templates import TemplateError, listed, make_template, show_amount
 from configlint.units import parse_quantity
 from tests.builders import VELOCITY, make_scope
 
@@ -130,3 +130,26 @@ def test_an_amount_is_shown_to_four_figures(
 ) -> None:
     """An amount has four figures and no power of ten where digits are as short."""
     assert show_amount(value, unit, form) == shown
+
+
+@pytest.mark.parametrize(
+    ("names", "more", "shown"),
+    [
+        ("", 0, ""),
+        ("a", 0, "a"),
+        ("abc", 0, "a, b, c"),
+        ("abcd", 0, "a, b, c, d"),
+        ("abcde", 0, "a, b, c and 2 more"),
+        ("abcd", 1, "a, b, c and 2 more"),
+        ("abc", 2, "a, b, c and 2 more"),
+        ("ab", 3, "a, b and 3 more"),
+        ("abcdefghij", 2, "a, b, c and 9 more"),
+    ],
+)
+def test_a_long_list_is_counted_once(names: str, more: int, shown: str) -> None:
+    """Four are named whole; of more, three are, and all the rest are counted."""
+    assert listed(names, more) == shown
+    if not more:
+        template = make_template("{places}.", make_scope(), UNITS)
+        filled = template.fill(Values({"places": tuple(names)}, {}), {})
+        assert filled == f"{shown}."

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 from dataclasses import replace
+from datetime import date
 
 import pytest
 from rich.console import Console
@@ -73,8 +74,8 @@ def test_a_finding_says_where_what_why_and_what_to_do() -> None:
         "  in FT-1.yaml",
         "  B  bore-right, line 3",
         "     The bore is wrong.",
-        "     Assumed: By policy.",
-        "     Assumed: The bore is assumed.",
+        "     Note: By policy.",
+        "     Note: The bore is assumed.",
         "     To do: Correct it.",
         "     Basis: Common (common practice)",
         "",
@@ -175,6 +176,36 @@ def test_rule_sets_and_files_left_out_are_named() -> None:
     assert "Rule set own, edition 7, digest 0f0f0f0f0f0f0f0f" in lines
     assert "Not read: pumps.yaml: it lies in no site's folder." in lines
     assert "0 meters in 3 files" in lines
+
+
+@pytest.mark.parametrize(
+    ("not_judged", "said"),
+    [
+        (0, []),
+        (1, ["Not judged, since it could not be read: 1 meter"]),
+        (3, ["Not judged, since it could not be read: 3 meters"]),
+    ],
+)
+def test_meters_that_were_not_judged_are_counted(
+    not_judged: int, said: list[str]
+) -> None:
+    """Meters that could not be read are counted beside the judged, if there are any."""
+    made = replace(report(meters=(meter("FT-1", 1),)), not_judged=not_judged)
+    lines = lines_of(made)
+    assert lines[lines.index("1 meter in 1 file") + 1 :][: len(said)] == said
+    assert [line for line in lines if "Not judged" in line] == said
+
+
+@pytest.mark.parametrize(
+    ("day", "said"),
+    [(None, []), (date(2026, 5, 4), ["Dates judged as of 2026-05-04"])],
+)
+def test_the_day_that_dates_were_judged_by_is_told(
+    day: date | None, said: list[str]
+) -> None:
+    """The report names its day, by which it can be made again; without one, none."""
+    lines = lines_of(replace(report(), run_date=day))
+    assert [line for line in lines if "Dates" in line] == said
 
 
 def test_the_report_warns_before_settings_are_changed() -> None:
