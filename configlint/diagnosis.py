@@ -11,12 +11,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 
-__all__ = ["TOLERANCE", "digit_slip", "ratio_slip"]
+__all__ = ["LEAST_SQUARED", "TOLERANCE", "digit_slip", "ratio_slip"]
 
 TOLERANCE = 0.005
 """How far a ratio may lie from a fingerprint, relative to it."""
 
 SQUARED = "twice over: "
+LEAST_SQUARED = 2.0
+"""From this ratio on a slip is looked for that was made twice over."""
 
 
 def ratio_slip(ratio: float, rows: Iterable[tuple[str, float]]) -> str:
@@ -24,8 +26,9 @@ def ratio_slip(ratio: float, rows: Iterable[tuple[str, float]]) -> str:
 
     `rows` are causes with the ratio, above 1, that each leaves. The ratio is a
     plain number; its inverse has the same causes. Near 1 there is no slip to name,
-    and a square is named only where no ratio matches as it is: 100 is a point moved
-    by two places rather than one place, twice over.
+    and a square is named only where no ratio matches as it is (100 is a point moved
+    by two places rather than one place, twice over), and only of ratios from 2 on:
+    the squares of smaller ones lie where two sound round figures may meet.
 
     >>> ratio_slip(1 / 3.6, [("l/s taken for m3/h or the reverse", 3.6)])
     'Possible cause: l/s taken for m3/h or the reverse (3.6).'
@@ -45,7 +48,8 @@ def _matches(
 ) -> Iterator[str]:
     said = SQUARED if power == 2 else ""
     for cause, known in rows:
-        if _near(size, known**power):
+        sought = power == 1 or known >= LEAST_SQUARED
+        if sought and _near(size, known**power):
             yield f"{said}{cause} ({known**power:.6g})"
 
 

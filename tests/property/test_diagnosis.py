@@ -19,7 +19,7 @@ from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from configlint.data import data_folder
-from configlint.diagnosis import TOLERANCE, digit_slip, ratio_slip
+from configlint.diagnosis import LEAST_SQUARED, TOLERANCE, digit_slip, ratio_slip
 from configlint.documents import read_document
 from configlint.tables import Table, read_table
 
@@ -153,11 +153,12 @@ def test_a_ratio_and_its_inverse_have_the_same_causes(ratio: float) -> None:
 def test_every_slip_of_a_unit_is_recognised(
     row: tuple[str, float], power: int, off: float, inverted: bool
 ) -> None:
-    """A known ratio has its cause, squared, inverted and rounded as well.
+    """A known ratio has its cause, inverted and rounded as well; from 2 on, squared.
 
     Where the square of one is near another that is the plainer cause, and named.
     """
     cause, known = row
+    assume(power == 1 or known >= LEAST_SQUARED)
     size = known**power * (1 + off)
     plainer = [words for words, each in rows() if abs(size / each - 1) <= TOLERANCE]
     said = ratio_slip(1 / size if inverted else size, rows())
@@ -181,7 +182,7 @@ def share_by_measure(highest: float, powers: tuple[int, ...]) -> float:
         )
         for _, known in rows()
         for power in powers
-        if known**power <= highest
+        if known**power <= highest and (power == 1 or known >= LEAST_SQUARED)
     )
     covered, end = 0.0, math.log(1 + TOLERANCE)
     for low, high in reach:

@@ -139,7 +139,7 @@ def test_a_report_tells_its_day_and_what_was_not_judged(tmp_path: Path) -> None:
     for name, text in texts.items():
         (tmp_path / f"{name}.yaml").write_text(text, "utf-8")
     day = date(2026, 5, 4)
-    made = check([tmp_path], day)
+    made = check([tmp_path], run_date=day)
     assert [each.subject.meter for each in made.meters] == ["FT-1"]
     assert (made.not_judged, made.run_date) == (3, day)
     assert (report(()).not_judged, report(()).run_date) == (0, None)
