@@ -85,6 +85,8 @@ def demo() -> None:
         "configlint check examples --hold-at never",
         *("configlint", "check", "examples", "--hold-at", "never"),
     )
+    command = venv_python().with_name("configlint").relative_to(ROOT)
+    print(f"Next: {command} check examples/water/sites/marsh/FT-3207.yaml")
 
 
 def test() -> None:

@@ -16,7 +16,7 @@ from rich.progress import Progress
 from configlint.check import check
 from configlint.files import write_beside
 from configlint.outputs import FORMATS
-from configlint.outputs.text import print_styled
+from configlint.outputs.text import inert, print_styled
 from configlint.report import Report
 
 __all__ = ["check_command"]
@@ -95,6 +95,7 @@ def _wanted(text: str) -> tuple[str, Path | None]:
 def _deliver(result: Report, hold_at: str, form: str, file: Path | None) -> None:
     if file is not None:
         write_beside(file, FORMATS[form](result, hold_at))
+        sys.stderr.write(f"The {form} report is in {inert(str(file))}.\n")
     elif form == "text" and sys.stdout.isatty():
         print_styled(result, hold_at, Console())
     else:

@@ -63,13 +63,14 @@ def report_lines(report: Report, hold_at: str) -> Iterator[Line]:
     yield from _summary_lines(report, hold_at)
 
 
-def _meter_key(finding: Finding) -> tuple[str, str, str, str, int, str]:
+def _meter_key(finding: Finding) -> tuple[str, str, str, str, str, int, str]:
     subject = finding.subject
     return (
         subject.workspace,
         subject.site,
         finding.place.file,
         subject.meter,
+        finding.category,
         finding.place.line,
         finding.rule,
     )
