@@ -8,11 +8,12 @@ not pin the rule there.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import replace
 
 from configlint.compiler import Formula, Scope, compile_tree
-from configlint.formula import Apply, LookUp, Node, Number
+from configlint.formula import Apply, LookUp, Name, Node, Number, children, names
 from configlint.kinds import Sort
 from configlint.rules import AcrossRule, Limit, MeterRule
 from configlint.units import unit_named
@@ -34,22 +35,63 @@ TURNED = {
     "and": ("or",),
     "or": ("and",),
 }
+ORDERED = frozenset({"<", "<=", ">", ">="})
 TRUTHS = frozenset({"agrees", "decimal_units", "given", "matches", "same_unit", "used"})
 
 
 def meter_mutants(rule: MeterRule, scope: Scope) -> Iterator[tuple[str, MeterRule]]:
     """Give every changed form of a rule about one meter, with what was changed."""
-    for name, limit in rule.limits.items():
-        for factor in (1 - STEP, 1 + STEP):
-            moved = _moved(limit, factor)
-            limits = {**rule.limits, name: moved}
-            yield f"limit {name} times {factor:g}", replace(rule, limits=limits)
     inner = scope.with_limits(rule.limit_kinds)
+    for name, limit in rule.limits.items():
+        for said, moved in _moves(rule, limit, inner):
+            limits = {**rule.limits, name: moved}
+            yield f"limit {name} {said}", replace(rule, limits=limits)
     for said, formula in _changed(rule.accept, inner):
         yield f"accept: {said}", replace(rule, accept=formula)
     if rule.applies is not None:
         for said, formula in _changed(rule.applies, inner):
             yield f"applies: {said}", replace(rule, applies=formula)
+
+
+def _moves(rule: MeterRule, limit: Limit, scope: Scope) -> Iterator[tuple[str, Limit]]:
+    """Move a limit by one percent either way, or to the neighbouring rows.
+
+    What is compared with a table's column meets no values but those of its rows.
+    """
+    rows = sorted(_values_met(rule.accept.tree, limit.name, scope))
+    if rule.applies is not None:
+        rows += sorted(_values_met(rule.applies.tree, limit.name, scope))
+    if not rows:
+        for factor in (1 - STEP, 1 + STEP):
+            yield f"times {factor:g}", _moved(limit, factor)
+        return
+    below = [row for row in rows if row < limit.value]
+    above = [row for row in rows if row > limit.value]
+    for said, values in (("below", below[-1:]), ("above", above[:1])):
+        for value in values:
+            yield f"moved to the row {said}", replace(limit, value=value)
+
+
+def _values_met(node: Node, limit: str, scope: Scope) -> set[float]:
+    """The values of the columns that a limit is compared with, all rows."""
+    met = {
+        value for child in children(node) for value in _values_met(child, limit, scope)
+    }
+    if _is_threshold(node, scope) and limit in names(node):
+        for operand in children(node):
+            if isinstance(operand, LookUp):
+                rows = scope.tables[operand.table].rows.values()
+                met.update(row[operand.column] for row in rows)
+    return {value for value in met if math.isfinite(value)}
+
+
+def _is_threshold(node: Node, scope: Scope) -> bool:
+    """Whether a node compares a looked-up amount with a limit and nothing else."""
+    if not isinstance(node, Apply) or node.symbol not in ORDERED:
+        return False
+    sides = node.operands
+    limited = any(isinstance(s, Name) and s.path in scope.limits for s in sides)
+    return limited and any(isinstance(s, LookUp) for s in sides)
 
 
 def _moved(limit: Limit, factor: float) -> Limit:
@@ -71,6 +113,11 @@ def _changed(formula: Formula, scope: Scope) -> Iterator[tuple[str, Formula]]:
 def _trees(node: Node, scope: Scope) -> Iterator[tuple[str, Node]]:
     """Every tree with one node changed."""
     yield from _changed_node(node, scope)
+    yield from _below(node, scope)
+
+
+def _below(node: Node, scope: Scope) -> Iterator[tuple[str, Node]]:
+    """Every tree with one node below a node changed."""
     if isinstance(node, LookUp):
         for said, key in _trees(node.key, scope):
             yield said, replace(node, key=key)
@@ -78,7 +125,10 @@ def _trees(node: Node, scope: Scope) -> Iterator[tuple[str, Node]]:
         for position, operand in enumerate(node.operands):
             if node.symbol == "**" and position == 1:
                 continue
-            for said, changed in _trees(operand, scope):
+            # A row's amount beside a limit is moved by moving the limit.
+            row = isinstance(operand, LookUp) and _is_threshold(node, scope)
+            change = _below if row else _trees
+            for said, changed in change(operand, scope):
                 operands = list(node.operands)
                 operands[position] = changed
                 yield said, replace(node, operands=tuple(operands))

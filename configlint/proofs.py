@@ -8,7 +8,7 @@ mutation score is the share that has not.
 from __future__ import annotations
 
 import copy
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
@@ -55,11 +55,14 @@ class Verdict:
         return not self.failures and not self.survivors
 
 
-def prove(book: RuleBook) -> Iterator[Verdict]:
-    """Prove every rule of a book that judges meters, one after the other."""
-    rules: tuple[MeterRule | AcrossRule, ...] = (*book.meter_rules, *book.across_rules)
-    for rule in rules:
-        yield prove_rule(book, rule)
+def prove(book: RuleBook, wanted: Collection[str] = ()) -> Iterator[Verdict]:
+    """Prove the rules of a book that judge meters, one after the other.
+
+    `wanted` names the ones to prove; without it all are.
+    """
+    for rule in book.judged_rules:
+        if not wanted or rule.id in wanted:
+            yield prove_rule(book, rule)
 
 
 def prove_rule(book: RuleBook, rule: MeterRule | AcrossRule) -> Verdict:

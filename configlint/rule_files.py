@@ -25,7 +25,9 @@ Category = Annotated[str, Choice("A", "B", "C")]
 OutcomeWord = Annotated[
     str, Choice("conforms", "nonconforming", "not-assessed", "not-applicable")
 ]
-Status = Annotated[str, Choice("read", "computed", "common practice", "from memory")]
+Status = Annotated[
+    str, Choice("read", "computed", "common practice", "site practice", "from memory")
+]
 
 
 class BasisModel(Model):

@@ -200,7 +200,8 @@ class _Loader:
         if written is None:
             return None
         folder = absolute(self.root / written)
-        if not folder.is_relative_to(self.root):
+        inside = folder.resolve().is_relative_to(self.root.resolve())
+        if not (inside and folder.is_relative_to(self.root)):
             problem = f"The folder {written!r} lies outside the workspace."
             advice = "Write a folder below the workspace file."
         elif not _is(Path.is_dir, folder):

@@ -172,14 +172,6 @@ class _Finder:
             self.unopened(error)
             return []
 
-    def follow(self, link: Path, inside: Path) -> Iterator[Path]:
-        """Give a link to a file, unless it leads nowhere or out."""
-        if self.check_link(link, inside):
-            if link.is_file():
-                yield link
-            else:
-                self.leave(link, "it is no regular file")
-
     def unopened(self, error: OSError) -> None:
         self.leave(Path(error.filename), f"it can't be opened: {error.strerror}")
 

@@ -12,7 +12,9 @@ import typer
 from configlint.data import data_folder
 from configlint.facts import declared_inputs
 from configlint.kinds import kind_name
+from configlint.operators import OPERATORS
 from configlint.outputs.rule_list import RULE_LISTS, paragraph
+from configlint.parser import FUNCTIONS
 from configlint.proofs import Verdict, prove
 from configlint.rule_book import load_rule_book
 from configlint.rules import (
@@ -80,12 +82,17 @@ def show_rule(
     book = _book(rules)
     found = {rule.id: rule for rule in book.all_rules}.get(rule_id)
     if found is None:
-        raise typer.BadParameter(
-            f"there is no rule {rule_id!r}. `configlint rules list` shows them all.",
-            param_hint="ID",
-        )
+        raise typer.BadParameter(_no_such_rule(rule_id), param_hint="ID")
     for title, words in _rule_parts(found):
         _say(f"{title}: {words}" if title else words)
+
+
+def _no_such_rule(rule_id: str) -> str:
+    return (
+        f"there is no rule {rule_id!r} that can be shown or proven so. "
+        "`configlint rules list` shows them all; for rules of your own, name their "
+        "folder with --rules."
+    )
 
 
 def _rule_parts(rule: AnyRule) -> Iterator[tuple[str, str]]:
@@ -120,7 +127,7 @@ def _condition(rule: MeterRule | AcrossRule) -> Iterator[tuple[str, str]]:
 
 @rules_app.command("names")
 def list_names(rules: OwnRules = None) -> None:
-    """List the values that formulas may name: inputs, quantities and tables."""
+    """List what formulas may name: inputs, quantities, tables and functions."""
     book = _book(rules)
     inputs, quantities = declared_inputs(), book.quantity_of
     for name, kind in sorted(book.scope.names.items()):
@@ -129,18 +136,34 @@ def list_names(rules: OwnRules = None) -> None:
     for table in book.scope.tables.values():
         for name, column in table.columns.items():
             _say(f"{table.name}[…].{name}: {column.means}")
+    for symbol, operator in OPERATORS.items():
+        meaning = (operator.evaluate.__doc__ or "").partition("\n")[0]
+        if symbol in FUNCTIONS:
+            _say(f"{symbol}(…): {meaning}")
 
 
 @rules_app.command("prove")
-def prove_rules(rules: OwnRules = None) -> None:
-    """Run every rule's proofs, then change the rules to see that proofs notice."""
+def prove_rules(
+    rule_ids: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="[ID]...", help="The rules to prove; without any, all."),
+    ] = None,
+    rules: OwnRules = None,
+) -> None:
+    """Run the rules' proofs, then change the rules to see that proofs notice."""
+    book = _book(rules)
+    places = {rule.id: rule.place for rule in book.judged_rules}
+    for rule_id in rule_ids or ():
+        if rule_id not in places:
+            raise typer.BadParameter(_no_such_rule(rule_id), param_hint="ID")
     verdicts = []
-    for verdict in prove(_book(rules)):
+    for verdict in prove(book, rule_ids or ()):
         verdicts.append(verdict)
+        where = f"{verdict.rule} ({places[verdict.rule]})"
         for said in verdict.failures:
-            _say(f"{verdict.rule}: {said}")
+            _say(f"{where}: {said}")
         for said in verdict.survivors:
-            _say(f"{verdict.rule}: no proof notices this change: {said}")
+            _say(f"{where}: no proof notices this change: {said}")
     _say(_score(verdicts))
     raise typer.Exit(0 if all(verdict.proven for verdict in verdicts) else 1)
 

@@ -183,7 +183,8 @@ def test_several_reports_go_to_several_files(run: Run, tmp_path: Path) -> None:
     write(tmp_path, {"FT-1.yaml": OF_B})
     reports = ("--report", "json=a.json", "--report", "text=b.txt")
     done = run("check", "FT-1.yaml", *reports)
-    assert (done.stdout, done.stderr, done.returncode) == ("", "", 1)
+    told = "The json report is in a.json.\nThe text report is in b.txt.\n"
+    assert (done.stdout, done.stderr, done.returncode) == ("", told, 1)
     screen = run("check", "FT-1.yaml", "--report", "json")
     assert (tmp_path / "a.json").read_bytes() == screen.stdout.encode()
     assert (tmp_path / "b.txt").read_bytes() == run("check", ".").stdout.encode()

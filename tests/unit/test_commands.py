@@ -380,9 +380,19 @@ def test_a_weak_proof_ends_with_1(
     (sound / "separate.yaml").write_text(SOUND_METER, "utf-8")
     assert start("rules", "prove") == 1
     said = " ".join(capsys.readouterr().out.split())
-    assert "own-damping: no proof notices this change: " in said
-    assert "own-name: proof " in said
+    assert "own-damping (" in said
+    assert "own.yaml:4:3): no proof notices this change: " in said
+    assert "own.yaml:" in said
     assert "3 rules, 6 proofs, " in said
+
+
+def test_a_rule_that_is_not_there_is_not_proven(
+    start: Start, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """An unknown id is refused, with how to find the ones there are."""
+    assert start("rules", "prove", "tag-uniqe") == 2
+    said = " ".join(capsys.readouterr().err.split())
+    assert "there is no rule 'tag-uniqe'" in said
 
 
 def test_rules_without_a_limit_need_no_score(

@@ -116,6 +116,23 @@ def test_every_part_of_a_formula_is_changed(
     assert all(any(each.endswith(part) for each in found) for part in said), found
 
 
+def test_a_threshold_among_rows_is_moved_to_its_neighbours(tmp_path: Path) -> None:
+    """A limit that meets the values of a column alone moves from row to row."""
+    book = book_of(
+        tmp_path,
+        "applies: sizes[sensor.nominal_size].bore >= smallest",
+        "accept: sizes[sensor.nominal_size].bore <= largest or given(meter)",
+        "limits: {smallest: 100 mm, largest: 1 m}",
+    )
+    mutants = mutants_of(book)
+    moved = {said: rule.limit_values for said, rule in mutants.items() if "row" in said}
+    column = {row["bore"] for row in book.scope.tables["sizes"].rows.values()}
+    assert moved
+    assert {each["smallest"] for each in moved.values()} <= {*column, 0.1}
+    assert {each["largest"] for each in moved.values()} <= {*column, 1.0}
+    assert not any("times" in said for said in mutants)
+
+
 def test_a_text_that_is_looked_up_and_an_exponent_stay(tmp_path: Path) -> None:
     """What has no size is not moved, and a power keeps its dimension."""
     accept = (

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from configlint.proofs import Verdict, prove
-from tests.builders import make_book
+from tests.builders import SOUND_RULES, make_book
 
 HEAD = """\
 ruleset: made
@@ -182,6 +182,34 @@ def test_a_proof_changes_meter_site_and_type_sheet(
         "{meters: [{gives: nonconforming}]}",
     )
     assert all(failure.startswith("proof 2") for failure in verdict.failures)
+
+
+def test_a_proof_sets_the_day_of_the_run(tmp_path: Path) -> None:
+    """A proof can move the day that dates are judged by, or take it out."""
+    rule = (
+        "accept: run.date - sensor.calibration.date <= longest",
+        "limits: {longest: 100 d}",
+    )
+    date = "sensor.calibration.date: 2026-01-01"
+    proofs = (
+        f"{{with: {{{date}, run.date: 2026-04-11}}, gives: conforms}}",
+        f"{{with: {{{date}, run.date: 2026-04-12}}, gives: nonconforming}}",
+        f"{{with: {{{date}}}, without: [run.date],"
+        " gives: not-assessed, missing: [run.date]}",
+    )
+    assert proven(tmp_path, rule, *proofs).failures == []
+    wrong = f"{{with: {{{date}, run.date: tomorrow}}, gives: conforms}}"
+    (failure,) = proven(tmp_path, rule, wrong, *proofs).failures
+    assert failure.startswith("proof 1: run.date: ")
+    assert "tomorrow" in failure
+
+
+def test_the_rules_named_are_proven_and_no_others(tmp_path: Path) -> None:
+    """A proof run of some rules leaves the others out."""
+    book = make_book(tmp_path, SOUND_RULES)
+    every = [verdict.rule for verdict in prove(book)]
+    assert len(every) > 1
+    assert [verdict.rule for verdict in prove(book, every[:1])] == every[:1]
 
 
 def test_a_proof_leaves_the_sound_meter_as_it_is(tmp_path: Path) -> None:
