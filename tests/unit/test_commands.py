@@ -395,6 +395,15 @@ def test_a_rule_that_is_not_there_is_not_proven(
     assert "there is no rule 'tag-uniqe'" in said
 
 
+def test_only_the_rules_named_are_proven(
+    start: Start, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Of the rules there are, those that are named are proven, and no other."""
+    assert start("rules", "prove", "tag-unique", "barrel-kind-stated") == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert said.startswith("2 rules, ")
+
+
 def test_rules_without_a_limit_need_no_score(
     start: Start,
     own: str,

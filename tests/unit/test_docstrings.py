@@ -15,7 +15,7 @@ import pytest
 import configlint
 
 # Fewer examples than this means that examples were lost, not that code was.
-FEWEST_EXAMPLES = 76
+FEWEST_EXAMPLES = 77
 
 Documented = ast.Module | ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef
 
