@@ -16,6 +16,7 @@ from pydantic import Field
 
 from configlint.documents import Document
 from configlint.errors import Fault, Path
+from configlint.field_types import Words
 from configlint.fields import (
     AmountOrText,
     Choice,
@@ -44,7 +45,6 @@ from configlint.sections import (
     Totalizer,
     Transmitter,
     Wiring,
-    Words,
 )
 from configlint.units import Quantity
 

@@ -6,124 +6,71 @@ written empty is as good as not written.
 Models need their annotations as types, so these are not put off to be text first.
 """
 
-import datetime
 from typing import Annotated
 
 from pydantic import Field
 
-from configlint.fields import (
-    Choice,
-    Count,
-    Day,
-    Measured,
-    Model,
-    Number,
-    Size,
-    Text,
-    Truth,
-    UnitSpelling,
-    Usable,
+from configlint.field_types import (
+    Bore,
+    Capacitance,
+    Conductivity,
+    CutOff,
+    Damping,
+    Date,
+    Density,
+    Digits,
+    Distance,
+    Excitation,
+    Factor,
+    Figure,
+    Flow,
+    FlowUnit,
+    Hours,
+    Landing,
+    LoopCurrent,
+    NominalSize,
+    Portion,
+    Pressure,
+    Rate,
+    Ratio,
+    Resistance,
+    Switch,
+    Temperature,
+    TotalUnit,
+    Viscosity,
+    Voltage,
+    Width,
+    Words,
 )
+from configlint.fields import Choice, Count, Model, Usable
 from configlint.units import Quantity
 
 __all__ = [
     "AnalogueInput",
-    "Bore",
     "Bus",
     "Calibration",
-    "Capacitance",
-    "Conductivity",
     "Counter",
     "CurrentOutput",
-    "CutOff",
-    "Damping",
-    "Date",
-    "Density",
-    "Digits",
     "Display",
-    "Distance",
     "ElectromagneticNameplate",
     "ElectromagneticSensor",
     "ElectromagneticTransmitter",
-    "Excitation",
     "ExcitationCable",
-    "Factor",
-    "Figure",
-    "Flow",
     "FlowRange",
-    "FlowUnit",
-    "Hours",
     "Installation",
-    "Landing",
-    "LoopCurrent",
     "Nameplate",
-    "NominalSize",
-    "Portion",
-    "Pressure",
     "PressureRange",
     "Process",
     "PulseOutput",
-    "Rate",
-    "Ratio",
     "Receiver",
     "Records",
-    "Resistance",
     "Sensor",
     "SignalCable",
-    "Switch",
-    "Temperature",
     "TemperatureRange",
-    "TotalUnit",
     "Totalizer",
     "Transmitter",
-    "Viscosity",
-    "Voltage",
-    "Width",
     "Wiring",
-    "Words",
 ]
-
-Words = Annotated[str, Text()]
-NominalSize = Annotated[str, Size()]
-Switch = Annotated[bool, Truth()]
-Date = Annotated[datetime.date, Day()]
-Landing = Annotated[str, Choice("transmitter", "sensor", "both ends", "none")]
-FLOWS = ("volume flow", "mass flow", "velocity")
-
-Factor = Annotated[Quantity, Number(above=0)]
-Figure = Annotated[Quantity, Number()]
-Digits = Annotated[Quantity, Count(1, most=20)]
-Flow = Annotated[Quantity, Measured(*FLOWS, unit="m3/h")]
-FlowUnit = Annotated[str, UnitSpelling(*FLOWS)]
-CutOff = Annotated[
-    Quantity,
-    Measured(*FLOWS, "ratio", unit="m3/h", not_negative=True),
-]
-Portion = Annotated[Quantity, Measured("volume", "mass", unit="m3", above_zero=True)]
-TotalUnit = Annotated[str, UnitSpelling("volume", "mass")]
-Bore = Annotated[Quantity, Measured("length", unit="mm", above_zero=True)]
-Distance = Annotated[Quantity, Measured("length", unit="m", not_negative=True)]
-Excitation = Annotated[Quantity, Measured("current", unit="A", above_zero=True)]
-LoopCurrent = Annotated[Quantity, Measured("current", unit="mA", not_negative=True)]
-Rate = Annotated[Quantity, Measured("frequency", unit="Hz", above_zero=True)]
-Width = Annotated[Quantity, Measured("time", unit="ms", above_zero=True)]
-Damping = Annotated[Quantity, Measured("time", unit="s", not_negative=True)]
-Resistance = Annotated[Quantity, Measured("resistance", unit="ohm", not_negative=True)]
-Voltage = Annotated[Quantity, Measured("voltage", unit="V", not_negative=True)]
-Conductivity = Annotated[
-    Quantity, Measured("conductivity", unit="uS/cm", not_negative=True)
-]
-Capacitance = Annotated[
-    Quantity, Measured("capacitance per length", unit="pF/m", above_zero=True)
-]
-Density = Annotated[Quantity, Measured("density", unit="kg/m3", above_zero=True)]
-Viscosity = Annotated[
-    Quantity, Measured("dynamic viscosity", unit="mPa.s", above_zero=True)
-]
-Temperature = Annotated[Quantity, Measured("temperature", unit="degC")]
-Pressure = Annotated[Quantity, Measured("pressure", unit="bar")]
-Ratio = Annotated[Quantity, Measured("ratio", unit="%", not_negative=True)]
-Hours = Annotated[Quantity, Number(least=0, most=8784)]
 
 
 class Nameplate(Model):

@@ -6,8 +6,7 @@ from pydantic import Field
 
 from configlint.documents import Document
 from configlint.errors import Fault
-from configlint.fields import Choice, Model, Number, validate
-from configlint.sections import (
+from configlint.field_types import (
     Conductivity,
     Distance,
     Excitation,
@@ -23,6 +22,7 @@ from configlint.sections import (
     Width,
     Words,
 )
+from configlint.fields import Choice, Model, Number, validate
 from configlint.units import Quantity
 
 __all__ = ["TypeSheet", "read_type_sheets"]

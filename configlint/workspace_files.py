@@ -4,8 +4,8 @@ from typing import Annotated
 
 from pydantic import Field
 
+from configlint.field_types import Rate, Words
 from configlint.fields import Choice, Model
-from configlint.sections import Rate, Words
 
 __all__ = ["ChangeModel", "Changes", "SiteEntry", "SiteFile", "WorkspaceFile"]
 

@@ -26,42 +26,49 @@ LONG_RUN = 200
 """From so many files on, a run on a terminal shows how far it has come."""
 
 
+MeterPaths = Annotated[
+    list[Path],
+    typer.Argument(metavar="PATH...", help="Meter files, or folders of them."),
+]
+Reports = Annotated[
+    list[str] | None,
+    typer.Option(
+        metavar="FORMAT[=FILE]",
+        help=f"Write a report ({', '.join(FORMATS)}), to FILE or to the screen. "
+        "May be given several times; without it the text report is shown.",
+    ),
+]
+HoldAt = Annotated[
+    str,
+    typer.Option(
+        metavar="CATEGORY",
+        help="Fail (exit code 1) at a finding of this category or a more urgent "
+        "one: A before service, B before acceptance, C when convenient, or never.",
+    ),
+]
+WorkspaceFile = Annotated[
+    Path | None,
+    typer.Option(
+        metavar="FILE",
+        help="The workspace file, where it is not above the PATHs.",
+    ),
+]
+AsOf = Annotated[
+    datetime | None,
+    typer.Option(
+        metavar="DATE",
+        formats=["%Y-%m-%d"],
+        help="Judge dates such as a calibration's as of this day, not of today.",
+    ),
+]
+
+
 def check_command(
-    paths: Annotated[
-        list[Path],
-        typer.Argument(metavar="PATH...", help="Meter files, or folders of them."),
-    ],
-    report: Annotated[
-        list[str] | None,
-        typer.Option(
-            metavar="FORMAT[=FILE]",
-            help=f"Write a report ({', '.join(FORMATS)}), to FILE or to the screen. "
-            "May be given several times; without it the text report is shown.",
-        ),
-    ] = None,
-    hold_at: Annotated[
-        str,
-        typer.Option(
-            metavar="CATEGORY",
-            help="Fail (exit code 1) at a finding of this category or a more urgent "
-            "one: A before service, B before acceptance, C when convenient, or never.",
-        ),
-    ] = "B",
-    workspace: Annotated[
-        Path | None,
-        typer.Option(
-            metavar="FILE",
-            help="The workspace file, where it is not above the PATHs.",
-        ),
-    ] = None,
-    as_of: Annotated[
-        datetime | None,
-        typer.Option(
-            metavar="DATE",
-            formats=["%Y-%m-%d"],
-            help="Judge dates such as a calibration's as of this day, not of today.",
-        ),
-    ] = None,
+    paths: MeterPaths,
+    report: Reports = None,
+    hold_at: HoldAt = "B",
+    workspace: WorkspaceFile = None,
+    as_of: AsOf = None,
 ) -> None:
     """Check meter files against the rules and report what does not conform."""
     wanted = [_wanted(text) for text in report or ["text"]]

@@ -3,46 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
 
 from configlint.errors import RunError
 from configlint.workspace import NO_WORKSPACE, LeftOut, Sources, find_sources
-
-METER = "meter: FT-1\nprinciple: electromagnetic\n"
-WORKSPACE = """
-workspace: Two works
-unit_convention: SI
-sites:
-  North: {folder: sites/north}
-  South: {folder: sites/south}
-type_sheets: types
-rules: own-rules
-policy:
-  velocity-at-span-in-band:
-    highest: {value: 6 m/s, reason: Abrasive sludge}
-"""
-NORTH = """
-site: North
-mains_frequency: 50 Hz
-unit_convention: US
-policy:
-  velocity-at-span-in-band:
-    highest: {value: 5 m/s, reason: Sand}
-"""
-FILES = {
-    "configlint.yaml": WORKSPACE,
-    "concessions.yaml": "concessions: []\n",
-    "sites/north/site.yaml": NORTH,
-    "sites/north/a.yaml": METER,
-    "sites/north/deep/b.yml": METER,
-    "sites/south/c.YAML": METER,
-    "sites/south/notes.txt": "no meter",
-    "types/one.yaml": "type_sheet: one\n",
-    "own-rules/two.yaml": "ruleset: own\n",
-}
+from tests.workspaces import FILES, METER, sentences, write
 
 
 @pytest.fixture
@@ -50,20 +17,6 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Give an empty folder that is the current one."""
     monkeypatch.chdir(tmp_path)
     return tmp_path
-
-
-def write(folder: Path, files: Mapping[str, str]) -> Path:
-    """Write files below a folder."""
-    for name, text in files.items():
-        file = folder / name
-        file.parent.mkdir(parents=True, exist_ok=True)
-        file.write_text(text, "utf-8")
-    return folder
-
-
-def sentences(error: pytest.ExceptionInfo[RunError]) -> list[str]:
-    """Give the faults that stopped a run, each with its place."""
-    return str(error.value).splitlines()
 
 
 def names(sources: Sources) -> list[str]:
