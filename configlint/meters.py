@@ -34,25 +34,43 @@ from configlint.plain_scalars import ODD_STARTS, read_otherwise
 from configlint.scalars import offer, shown
 from configlint.sections import (
     CurrentOutput,
-    ElectromagneticSensor,
-    ElectromagneticTransmitter,
     Installation,
     Process,
     PulseOutput,
     Receiver,
     Records,
-    Sensor,
     Totalizer,
-    Transmitter,
     Wiring,
+)
+from configlint.sensors import (
+    CoriolisSensor,
+    CoriolisTransmitter,
+    DisplacementSensor,
+    ElectromagneticSensor,
+    ElectromagneticTransmitter,
+    KFactorPulseOutput,
+    KFactorTransmitter,
+    Principle,
+    Sensor,
+    Transmitter,
+    TurbineSensor,
+    UltrasonicSensor,
+    UltrasonicTransmitter,
+    VortexSensor,
 )
 from configlint.units import Quantity
 
 __all__ = [
     "PRINCIPLES",
+    "CoriolisMeter",
+    "DisplacementMeter",
     "ElectromagneticMeter",
+    "KFactorMeter",
     "Meter",
     "MeterEntry",
+    "TurbineMeter",
+    "UltrasonicMeter",
+    "VortexMeter",
     "count_meters",
     "read_meters",
     "tag_around",
@@ -73,7 +91,7 @@ class Meter(Model):
         examples=["FT-2104"],
     )
     service: Words | None = Field(None, title="What the meter measures, and where")
-    principle: Words = Field(title="Principle of measurement")
+    principle: Principle = Field(title="Principle of measurement")
     construction: Annotated[str, Choice("separate", "integral")] | None = Field(
         None, title="Whether the transmitter is mounted away from the sensor"
     )
@@ -96,16 +114,65 @@ class Meter(Model):
 class ElectromagneticMeter(Meter):
     """A meter that measures the voltage which a flow induces in a magnetic field."""
 
-    principle: Annotated[str, Choice("electromagnetic")] = Field(
-        title="Principle of measurement"
-    )
     sensor: ElectromagneticSensor | None = Field(None, title="The primary device")
     transmitter: ElectromagneticTransmitter | None = Field(
         None, title="Settings of the transmitter"
     )
 
 
-PRINCIPLES: Mapping[str, type[Meter]] = {"electromagnetic": ElectromagneticMeter}
+class KFactorMeter(Meter):
+    """A meter whose sensor makes pulses of its own, each for a fixed volume."""
+
+    transmitter: KFactorTransmitter | None = Field(
+        None, title="Settings of the transmitter"
+    )
+    pulse_output: Usable[KFactorPulseOutput] = Field(None, title="Pulse output")
+
+
+class VortexMeter(KFactorMeter):
+    """A meter that counts the vortices which a bluff body sheds."""
+
+    sensor: VortexSensor | None = Field(None, title="The primary device")
+
+
+class UltrasonicMeter(Meter):
+    """A meter that sends sound through the flow."""
+
+    sensor: UltrasonicSensor | None = Field(None, title="The primary device")
+    transmitter: UltrasonicTransmitter | None = Field(
+        None, title="Settings of the transmitter"
+    )
+
+
+class CoriolisMeter(Meter):
+    """A meter that measures mass by the twist of vibrating tubes."""
+
+    sensor: CoriolisSensor | None = Field(None, title="The primary device")
+    transmitter: CoriolisTransmitter | None = Field(
+        None, title="Settings of the transmitter"
+    )
+
+
+class TurbineMeter(KFactorMeter):
+    """A meter that counts the blades of a rotor in the flow."""
+
+    sensor: TurbineSensor | None = Field(None, title="The primary device")
+
+
+class DisplacementMeter(KFactorMeter):
+    """A meter that counts chambers of fluid, each of the same volume."""
+
+    sensor: DisplacementSensor | None = Field(None, title="The primary device")
+
+
+PRINCIPLES: Mapping[str, type[Meter]] = {
+    "electromagnetic": ElectromagneticMeter,
+    "vortex": VortexMeter,
+    "ultrasonic": UltrasonicMeter,
+    "coriolis": CoriolisMeter,
+    "turbine": TurbineMeter,
+    "positive displacement": DisplacementMeter,
+}
 """The principles of measurement that are understood, each with its model."""
 
 
@@ -247,7 +314,8 @@ def _unprincipled(
         for key, each in value.items()
         if model is not Meter or key not in ("sensor", "transmitter")
     }
-    stand_in = next((name for name, each in PRINCIPLES.items() if each is model), "-")
+    by_model = {each: name for name, each in PRINCIPLES.items()}
+    stand_in = by_model.get(model, next(iter(PRINCIPLES)))
     _, faults = validate(model, document, path, {**rest, "principle": stand_in})
     alike = _read_alike(document, path, rest, model)
     return [_fault(IDENTIFIED, document, here, problem, advice), *faults, *alike]

@@ -14,25 +14,18 @@ from configlint.field_types import (
     Bore,
     Capacitance,
     Conductivity,
-    CutOff,
     Damping,
     Date,
     Density,
     Digits,
     Distance,
-    Excitation,
-    Factor,
-    Figure,
     Flow,
-    FlowUnit,
     Hours,
     Landing,
     LoopCurrent,
-    NominalSize,
     Portion,
     Pressure,
     Rate,
-    Ratio,
     Resistance,
     Switch,
     Temperature,
@@ -48,137 +41,21 @@ from configlint.units import Quantity
 __all__ = [
     "AnalogueInput",
     "Bus",
-    "Calibration",
     "Counter",
     "CurrentOutput",
-    "Display",
-    "ElectromagneticNameplate",
-    "ElectromagneticSensor",
-    "ElectromagneticTransmitter",
     "ExcitationCable",
     "FlowRange",
     "Installation",
-    "Nameplate",
     "PressureRange",
     "Process",
     "PulseOutput",
     "Receiver",
     "Records",
-    "Sensor",
     "SignalCable",
     "TemperatureRange",
     "Totalizer",
-    "Transmitter",
     "Wiring",
 ]
-
-
-class Nameplate(Model):
-    """What is stamped on the sensor."""
-
-    calibration_factor: Factor | None = Field(
-        None, title="Calibration factor stamped on the sensor"
-    )
-
-
-class ElectromagneticNameplate(Nameplate):
-    """What is stamped on an electromagnetic sensor."""
-
-    excitation_current: Excitation | None = Field(
-        None, title="Excitation current stamped on the sensor"
-    )
-    calibration_zero: Figure | None = Field(
-        None, title="Calibration zero stamped on the sensor"
-    )
-
-
-class Calibration(Model):
-    """The sensor's calibration certificate."""
-
-    certificate: Words | None = Field(None, title="Number of the certificate")
-    laboratory: Words | None = Field(None, title="Laboratory that calibrated")
-    date: Date | None = Field(None, title="Day of the calibration")
-    expanded_uncertainty: Ratio | None = Field(
-        None, title="Expanded uncertainty, relative to the reading"
-    )
-    lowest_flow: Flow | None = Field(None, title="Lowest flow calibrated")
-    highest_flow: Flow | None = Field(None, title="Highest flow calibrated")
-
-
-class Sensor(Model):
-    """The primary device."""
-
-    serial: Words | None = Field(None, title="Serial number of the sensor")
-    nominal_size: NominalSize | None = Field(None, title="Nominal size of the sensor")
-    bore: Bore | None = Field(None, title="Inside diameter of the sensor")
-    rated_pressure: Pressure | None = Field(
-        None,
-        title="Highest pressure that the sensor is rated for",
-        description="Above the atmosphere, at the highest process temperature.",
-    )
-    rated_temperature: Temperature | None = Field(
-        None, title="Highest fluid temperature that the sensor is rated for"
-    )
-    nameplate: Nameplate | None = Field(None, title="What is stamped on the sensor")
-    calibration: Calibration | None = Field(None, title="Calibration certificate")
-
-
-class ElectromagneticSensor(Sensor):
-    """The flow tube with its lining, electrodes, nameplate and calibration."""
-
-    lining: Words | None = Field(None, title="Material of the lining")
-    electrodes: Words | None = Field(None, title="Material of the electrodes")
-    electrode_diameter: Bore | None = Field(
-        None, title="Diameter of an electrode where it touches the fluid"
-    )
-    nameplate: ElectromagneticNameplate | None = Field(
-        None, title="What is stamped on the sensor"
-    )
-
-
-class Display(Model):
-    """What the transmitter's display shows."""
-
-    flow_unit: FlowUnit | None = Field(None, title="Unit of the flow on the display")
-    total_unit: TotalUnit | None = Field(None, title="Unit of the total on the display")
-    shows_total: Switch | None = Field(None, title="The display shows the total")
-
-
-class Transmitter(Model):
-    """The settings of the device that reads the sensor and makes the outputs."""
-
-    serial: Words | None = Field(None, title="Serial number of the transmitter")
-    nominal_size: NominalSize | None = Field(
-        None, title="Nominal size set in the transmitter"
-    )
-    calibration_factor: Factor | None = Field(
-        None, title="Calibration factor set in the transmitter"
-    )
-    damping: Damping | None = Field(None, title="Time constant of the output filter")
-    low_flow_cutoff: CutOff | None = Field(
-        None,
-        title="Flow below which the meter reports zero",
-        description="A flow, a velocity, or a ratio of the upper range value.",
-    )
-    flow_direction: Annotated[str, Choice("forward", "reverse", "both")] | None = Field(
-        None, title="Direction of flow that is measured"
-    )
-    settings_locked: Switch | None = Field(
-        None, title="The settings are locked against change"
-    )
-    display: Display | None = Field(None, title="What the display shows")
-
-
-class ElectromagneticTransmitter(Transmitter):
-    """The settings of the device that drives an electromagnetic sensor."""
-
-    excitation_current: Excitation | None = Field(
-        None, title="Excitation current set in the transmitter"
-    )
-    excitation_frequency: Rate | None = Field(None, title="Excitation frequency")
-    empty_pipe_detection: Switch | None = Field(
-        None, title="Empty pipe detection is on"
-    )
 
 
 class CurrentOutput(Model):

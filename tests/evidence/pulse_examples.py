@@ -94,6 +94,17 @@ def other(
     )
 
 
+def raw_pulses(factor: str, weight: str) -> dict[str, str]:
+    """Give the settings of a turbine meter that passes its rotor's pulses on."""
+    return {
+        "principle": "turbine",
+        "sensor.nameplate.k_factor": factor,
+        "transmitter.k_factor": factor,
+        "pulse_output.scaled": "false",
+        "pulse_output.pulse_weight": weight,
+    }
+
+
 def register(flow: str, digits: str, resolution: str) -> dict[str, str]:
     """Give the settings of a totalizer at a flow."""
     return {
@@ -200,11 +211,11 @@ OTHERS = (
         "100 pulses for 3.8 l are 26.32 pulses a litre",
         FACTORS,
         Status.READ,
-        register("190 l/s", "2", HUNDREDTH),
-        "totalizer-rollover",
-        "totalizer_capacity",
-        100 / 26.32,
-        "l",
+        raw_pulses("26 pulses/l", HUNDREDTH),
+        "k-factor-and-pulse-weight-agree",
+        "k_factor_of_weight",
+        26.32,
+        "1/l",
         2e-4,
         "four figures are printed",
     ),
@@ -247,9 +258,9 @@ ERRORS = (
         "1 000 000 pulses of 26.32 a litre are 37 981.65 l",
         FACTORS + ": a slip of arithmetic",
         Status.READ,
-        register("190 l/s", "6", "0.0379939209726444 l"),
-        "totalizer-rollover",
-        "totalizer_capacity",
+        raw_pulses("26.32 pulses/l", "1 l"),
+        "k-factor-and-pulse-weight-agree",
+        "volume_by_k_factor",
         37981.65,
         "l",
         1e-6,
@@ -260,9 +271,9 @@ ERRORS = (
         "1 000 000 pulses at 100 for 3.8 l are 37 981.65 l",
         FACTORS + ": a slip of arithmetic, on a rounded factor",
         Status.READ,
-        register("190 l/s", "6", HUNDREDTH),
-        "totalizer-rollover",
-        "totalizer_capacity",
+        raw_pulses("26 pulses/l", HUNDREDTH),
+        "k-factor-and-pulse-weight-agree",
+        "volume_by_pulse_weight",
         37981.65,
         "l",
         1e-6,

@@ -17,7 +17,7 @@ from configlint.meters import (
     MeterEntry,
     read_meters,
 )
-from configlint.sections import ElectromagneticSensor
+from configlint.sensors import ElectromagneticSensor
 from configlint.type_sheets import TypeSheet, read_type_sheets
 
 HERE = Path(__file__).parent
@@ -94,10 +94,9 @@ def test_every_key_says_what_it_is(model: type[Model]) -> None:
             assert field.title, f"{section.__name__}.{name}"
 
 
-@pytest.mark.parametrize("model", PRINCIPLES.values())
-def test_the_schema_lets_a_full_meter_through(model: type[Model]) -> None:
+def test_the_schema_lets_a_full_meter_through() -> None:
     """The JSON Schema of a meter fits the full meter and refuses a wrong key."""
-    schema = model.model_json_schema()
+    schema = PRINCIPLES["electromagnetic"].model_json_schema()
     jsonschema.Draft202012Validator.check_schema(schema)
     validator = jsonschema.Draft202012Validator(schema)
     validator.validate(document_of(FULL).value)
@@ -105,7 +104,7 @@ def test_the_schema_lets_a_full_meter_through(model: type[Model]) -> None:
 
 
 def test_every_principle_names_itself() -> None:
-    """The table of principles leads to models that accept their own name alone."""
+    """The table of principles leads to models that accept its names."""
     for name, model in PRINCIPLES.items():
         mark = scalar_in(model.model_fields["principle"])
         assert mark is not None
@@ -189,7 +188,11 @@ def test_keys_beside_a_list_of_meters_are_told() -> None:
 
 UNPRINCIPLED = (
     ("meter: a", ["meter-identified"], "principle is not written, or not as a text."),
-    ("{meter: a, principle: }", ["meter-identified"], "Write one of: electromagnetic."),
+    (
+        "{meter: a, principle: }",
+        ["meter-identified"],
+        "one of: electromagnetic, ",
+    ),
     ("{meter: a, principle: [b]}", ["meter-identified"], "principle is not written"),
     (
         "{meter: a, sensor: {bore: 3}}",
@@ -203,15 +206,15 @@ UNPRINCIPLED = (
         "Write electromagnetic, if that is meant.",
     ),
     (
-        "{meter: a, principle: vortex, sensor: {bluff: b}, totalizer: {digits: 99}}",
+        "{meter: a, principle: thermal, sensor: {bluff: b}, totalizer: {digits: 99}}",
         ["meter-identified", "value-well-formed"],
-        "Write electromagnetic.",
+        "electromagnetic, vortex, ultrasonic, coriolis",
     ),
-    ("{principle: vortex}", ["meter-identified", "meter-identified"], "vortex"),
+    ("{principle: thermal}", ["meter-identified", "meter-identified"], "thermal"),
     (
-        "{meter: 010, principle: vortex, sensor: {serial: 010}}",
+        "{meter: 010, principle: thermal, sensor: {serial: 010}}",
         ["meter-identified", "scalar-read-alike"],
-        "vortex",
+        "thermal",
     ),
 )
 
