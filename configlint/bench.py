@@ -7,7 +7,7 @@ thousand files.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 from pathlib import Path as FilePath
@@ -39,14 +39,14 @@ from configlint.meters import MeterEntry, count_meters, read_meters, tag_around
 from configlint.policy import Changes, changed_limits
 from configlint.report import MeterResult, meter_result
 from configlint.rule_book import load_rule_book
-from configlint.rules import AcrossRule, Edition, Limit, MeterRule
+from configlint.rules import AcrossRule, Edition, Limit, MeterRule, RuleBook
 from configlint.scalars import offer
 from configlint.shelf import Shelf
 from configlint.templates import listed
 from configlint.type_sheets import TypeSheet
 from configlint.workspace import Site, Source, Workspace
 
-__all__ = ["Bench"]
+__all__ = ["Bench", "Laid"]
 
 _Entries = Mapping[tuple[int, Path], MeterEntry]
 """The meters of a file, each under its document's number and its path there."""
@@ -64,6 +64,22 @@ class _Card(NamedTuple):
     source: Source
     document: int
     path: Path
+
+
+class Laid(NamedTuple):
+    """A meter laid out on the bench, with the rules that hold for it.
+
+    `changes` are the limits that its site's policy changes; `facts` are made anew
+    by `Bench.facts_of` for a meter of other values.
+    """
+
+    subject: Subject
+    source: Source
+    entry: MeterEntry
+    book: RuleBook
+    judge: Judge
+    changes: Changes
+    facts: Facts
 
 
 class _SiteRules(NamedTuple):
@@ -113,7 +129,7 @@ class Bench:
     def take(self, source: Source) -> None:
         """Read one file and judge every meter in it."""
         try:
-            data = _read(source.path)
+            data = _read(source)
         except OSError as error:
             problem = f"The file can't be read: {error.strerror}."
             advice = "Make it readable, or name another file."
@@ -146,7 +162,7 @@ class Bench:
         if named and named not in self.type_sheets:
             self._tell(_unknown_sheet(entry, self.type_sheets), subject, entry.path)
         site_rules = self.site_rules[source.site]
-        known = self._facts(source, entry)
+        known = self.facts_of(source, entry)
         derived = derive(self.book, known)
         outcomes = site_rules.judge.judge(derived)
         wrong = [outcome for outcome in outcomes if outcome.word == NONCONFORMING]
@@ -157,7 +173,21 @@ class Bench:
         self.ledger.enter(len(self.cards), subject.site, derived)
         self.cards.append(_Card(subject, outcomes, source, number, entry.path))
 
-    def _facts(self, source: Source, entry: MeterEntry) -> Facts:
+    def lay_out(self, source: Source) -> Iterator[Laid]:
+        """Read one file and give each meter of it that can be judged, unjudged.
+
+        What can't be read is told by `take`; here it is passed over.
+        """
+        rules = self.site_rules[source.site]
+        for entry in _entries(source).values():
+            subject = self._subject(source, entry.meter.meter)
+            known = self.facts_of(source, entry)
+            yield Laid(
+                subject, source, entry, self.book, rules.judge, rules.changes, known
+            )
+
+    def facts_of(self, source: Source, entry: MeterEntry) -> Facts:
+        """Give the facts of a meter of a file: its own, its site's, its type's."""
         sheet = self.type_sheets.get(entry.meter.type_sheet or "")
         known = facts(entry.meter, source.site, sheet, self.run_date)
         mark_unreadable(known, entry.unreadable)
@@ -215,7 +245,7 @@ class Bench:
             # The file has changed under the run: only its name still holds.
             gone = Located(Place(source.file), pointer(card.path))
             return Derived({}, {}, {}), gone
-        derived = derive_told(self.book, self._facts(source, entry))
+        derived = derive_told(self.book, self.facts_of(source, entry))
         return derived, locate(rule, derived, entry.document, card.path)
 
     def _tell(self, fault: Fault, subject: Subject, prefix: Path = ()) -> None:
@@ -239,15 +269,17 @@ def _home(file: FilePath, root: FilePath) -> str:
     return path.relative_to(root).as_posix() if path.is_relative_to(root) else file.name
 
 
-def _read(file: FilePath) -> bytes:
+def _read(source: Source) -> bytes:
     """Read a file, or as much of it as shows that it is too long to be read."""
-    return read_bounded(file, BOUNDS.bytes)
+    if source.data is not None:
+        return source.data
+    return read_bounded(source.path, BOUNDS.bytes)
 
 
 def _entries(source: Source) -> _Entries:
     """Read the meters of a file, each under its document's number and its path."""
     try:
-        documents = read_document(_read(source.path), source.file).documents
+        documents = read_document(_read(source), source.file).documents
     except OSError:
         return {}
     return {

@@ -12,6 +12,7 @@ from pathlib import Path
 from configlint.bench import Bench
 from configlint.findings import Subject, in_order
 from configlint.report import MeterResult, Report
+from configlint.rules import AnyRule
 from configlint.workspace import find_sources
 
 __all__ = ["check"]
@@ -49,7 +50,17 @@ def check(
         sources.left_out,
         sum(bench.not_judged for bench in benches.values()),
         run_date,
+        _rules(benches.values()),
     )
+
+
+def _rules(benches: Iterable[Bench]) -> tuple[AnyRule, ...]:
+    """Give the rules of all workspaces; of one id, the first workspace's."""
+    rules: dict[str, AnyRule] = {}
+    for bench in benches:
+        for rule in bench.book.all_rules:
+            rules.setdefault(rule.id, rule)
+    return tuple(rules[name] for name in sorted(rules))
 
 
 def _subject(result: MeterResult) -> Subject:

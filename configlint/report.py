@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
 
-from configlint.engine import NOT_ASSESSED, OUTCOMES, Outcome
+from configlint.engine import CONFORMS, NOT_ASSESSED, OUTCOMES, Outcome
 from configlint.findings import CATEGORIES, Finding, Subject
-from configlint.rules import Edition
+from configlint.rules import AnyRule, Edition
 from configlint.workspace import LeftOut
 
 __all__ = ["LeftOpen", "MeterResult", "Report", "meter_result"]
@@ -24,22 +24,27 @@ class LeftOpen(NamedTuple):
 
 
 class MeterResult(NamedTuple):
-    """One meter's outcomes, counted by word, and the rules left open."""
+    """One meter's outcomes, counted by word, the rules left open, and those met."""
 
     subject: Subject
     outcomes: dict[str, int]
     left_open: tuple[LeftOpen, ...]
+    met: tuple[str, ...] = ()
 
 
 def meter_result(subject: Subject, outcomes: Iterable[Outcome]) -> MeterResult:
-    """Count a meter's outcomes, and note which rules were left open and why."""
+    """Count a meter's outcomes; note which rules were left open and which are met."""
     counts = dict.fromkeys(OUTCOMES, 0)
     left_open = []
+    met = []
     for outcome in outcomes:
-        counts[outcome.word] += 1
-        if outcome.word == NOT_ASSESSED:
+        word = outcome.word
+        counts[word] += 1
+        if word == CONFORMS:
+            met.append(outcome.rule.id)
+        elif word == NOT_ASSESSED:
             left_open.append(LeftOpen(outcome.rule.id, outcome.missing))
-    return MeterResult(subject, counts, tuple(sorted(left_open)))
+    return MeterResult(subject, counts, tuple(sorted(left_open)), tuple(sorted(met)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +52,8 @@ class Report:
     """A whole run: sorted findings, sorted meters, and what was read.
 
     `not_judged` counts meters that could not be read far enough to be judged;
-    `run_date` is the day that dates were judged as of.
+    `run_date` is the day that dates were judged as of; `rules` are the rules that
+    judged, each once, in alphabetical order of their ids.
     """
 
     editions: tuple[Edition, ...]
@@ -57,6 +63,7 @@ class Report:
     left_out: tuple[LeftOut, ...] = ()
     not_judged: int = 0
     run_date: date | None = None
+    rules: tuple[AnyRule, ...] = field(default=(), compare=False)
 
     @property
     def by_category(self) -> dict[str, int]:

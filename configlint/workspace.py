@@ -53,12 +53,16 @@ ENDINGS = (".yaml", ".yml")
 
 
 class Source(NamedTuple):
-    """A meter file: its name in reports, its path, its workspace and its site."""
+    """A meter file: its name in reports, its path, its workspace and its site.
+
+    `data` is what the file is to hold, where that is not what the path holds now.
+    """
 
     file: str
     path: Path
     workspace: Workspace
     site: Site | None
+    data: bytes | None = None
 
 
 class LeftOut(NamedTuple):
