@@ -64,6 +64,10 @@ class SiteFacts(Protocol):
     def unit_convention(self) -> str | None:
         """The system of units it keeps to: SI, US or imperial."""
 
+    @property
+    def hours_per_year(self) -> Quantity | None:
+        """How many hours of a year its flows run."""
+
 
 @dataclass(slots=True)
 class Facts:
@@ -97,6 +101,7 @@ SITE_INPUTS = (
         "System of units that the site keeps to",
         choices=("SI", "US", "imperial"),
     ),
+    Input("site.hours_per_year", NONE, "Hours of flow in a year at the site"),
 )
 
 RUN_DATE = "run.date"
@@ -247,6 +252,9 @@ def _take_site(gathering: Gathering, site: SiteFacts) -> None:
     if site.unit_convention is not None:
         values["site.unit_convention"] = site.unit_convention
         written["site.unit_convention"] = site.unit_convention
+    if site.hours_per_year is not None:
+        values["site.hours_per_year"] = site.hours_per_year.si
+        written["site.hours_per_year"] = site.hours_per_year
 
 
 def _note(gathering: Gathering, site: SiteFacts | None) -> None:

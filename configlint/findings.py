@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from configlint.compiler import Values
 from configlint.documents import Document
+from configlint.effects import Amount, Effect, effect_of, rounded
 from configlint.engine import NONCONFORMING, Derived, Outcome
 from configlint.errors import Fault, Path, Place, pointer
 from configlint.facts import declared_inputs
@@ -41,13 +42,6 @@ __all__ = [
 ]
 
 CATEGORIES = ("A", "B", "C")
-
-
-class Amount(NamedTuple):
-    """A number with its unit, "" for a plain number."""
-
-    value: float
-    unit: str
 
 
 class Subject(NamedTuple):
@@ -89,6 +83,7 @@ class Finding:
     assumptions: tuple[str, ...]
     remedy: str
     basis: str
+    effect: Effect | None = None
 
 
 def outcome_finding(
@@ -120,12 +115,22 @@ def outcome_finding(
         message=rule.finding.fill(seen, texts),
         values=dict(_shown(used, derived, book)),
         limits={name: _limit_amount(limit) for name, limit in limits.items()},
-        margin=None if outcome.margin is None else _round(outcome.margin),
+        margin=None if outcome.margin is None else rounded(outcome.margin),
         assumptions=notes
         + tuple(note for name, note in derived.assumed.items() if name in used),
         remedy=rule.remedy.fill(seen, texts),
         basis=basis_words(rule.basis),
+        effect=_effect(rule, derived, limits),
     )
+
+
+def _effect(
+    rule: MeterRule | AcrossRule, derived: Derived, limits: Mapping[str, Limit]
+) -> Effect | None:
+    if rule.effect is None:
+        return None
+    amounts = {name: limit.value for name, limit in limits.items()}
+    return effect_of(rule.effect, derived, amounts)
 
 
 def fault_finding(
@@ -220,19 +225,11 @@ def _shown(
 
 
 def _amount(value: float, unit: str) -> Amount:
-    return Amount(_round(from_si(value, unit_named(unit)) if unit else value), unit)
+    return Amount(rounded(from_si(value, unit_named(unit)) if unit else value), unit)
 
 
 def _limit_amount(limit: Limit) -> Amount:
     return _amount(limit.value, limit.unit)
-
-
-def _round(value: float) -> float:
-    """Round to 12 significant digits: below that is arithmetic, not flow.
-
-    The rounding keeps reports equal over platforms whose last bits differ.
-    """
-    return float(f"{value:.12g}")
 
 
 def _fingerprint(subject: Subject, rule: str, key: str) -> str:

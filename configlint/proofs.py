@@ -8,21 +8,24 @@ mutation score is the share that has not.
 from __future__ import annotations
 
 import copy
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
 from configlint.documents import Document, read_document
-from configlint.engine import Derived, Judge, Outcome, derive
-from configlint.facts import facts, sheet_facts
+from configlint.effects import effect_of
+from configlint.engine import Derived, Judge, Outcome, derive, derive_told
+from configlint.facts import Facts, facts, sheet_facts
 from configlint.fields import validate
 from configlint.ledger import Ledger
 from configlint.meters import read_meters
 from configlint.mutants import across_mutants, meter_mutants
 from configlint.rule_files import ProofMeterModel, ProofModel
 from configlint.rules import AcrossRule, MeterRule, RuleBook
+from configlint.templates import show_amount
 from configlint.type_sheets import TypeSheet
+from configlint.units import Quantity
 from configlint.workspace import Site, SiteFile
 
 __all__ = ["Case", "Verdict", "prove", "prove_rule"]
@@ -37,6 +40,7 @@ class Case:
     sites: tuple[str, ...]
     gives: tuple[str, ...]
     missing: tuple[str, ...]
+    effect: Quantity | None = None
 
 
 @dataclass(slots=True)
@@ -110,7 +114,21 @@ def _disagreement(book: RuleBook, rule: MeterRule | AcrossRule, case: Case) -> s
     unnamed = set(case.missing) - named
     if unnamed:
         return f"{case.title}: does not name {', '.join(sorted(unnamed))} as missing"
-    return ""
+    return _other_effect(rule, case)
+
+
+def _other_effect(rule: MeterRule | AcrossRule, case: Case) -> str:
+    """Say how an effect comes to another error than its proof says, "" if not."""
+    if case.effect is None:
+        return ""
+    if not isinstance(rule, MeterRule) or rule.effect is None:
+        return f"{case.title}: tells an effect, but the rule has none"
+    effect = effect_of(rule.effect, case.meters[0], rule.limit_values)
+    relative = effect.relative if effect else 0.0
+    if abs(relative - case.effect.si) <= case.effect.step / 2:
+        return ""
+    comes = show_amount(relative, case.effect.unit.spelling)
+    return f"{case.title}: the effect comes to {comes}, must be {case.effect.text}"
 
 
 def _words(book: RuleBook, rule: MeterRule | AcrossRule, case: Case) -> tuple[str, ...]:
@@ -143,17 +161,24 @@ class _ProofError(Exception):
 
 def _case(book: RuleBook, title: str, proof: ProofModel) -> Case:
     parts: tuple[ProofMeterModel | ProofModel, ...] = proof.meters or (proof,)
-    made = [_meter(book, part) for part in parts]
+    # What only a finding tells, an effect for one, is derived where it is asked for.
+    how = derive if proof.effect is None else derive_told
+    made = [_meter(book, part, how) for part in parts]
     return Case(
         title,
         tuple(derived for derived, _ in made),
         tuple(site for _, site in made),
         tuple(part.gives or "" for part in parts),
         proof.missing,
+        proof.effect,
     )
 
 
-def _meter(book: RuleBook, proof: ProofMeterModel | ProofModel) -> tuple[Derived, str]:
+def _meter(
+    book: RuleBook,
+    proof: ProofMeterModel | ProofModel,
+    how: Callable[[RuleBook, Facts], Derived],
+) -> tuple[Derived, str]:
     raw = _changed(book, proof)
     entries, faults = read_meters(_document(raw["meter"]))
     site_file, wrong = validate(SiteFile, _document({"site": "proof", **raw["site"]}))
@@ -168,7 +193,7 @@ def _meter(book: RuleBook, proof: ProofMeterModel | ProofModel) -> tuple[Derived
     site = Site.of(site_file)
     of_type = None if sheet is None else sheet_facts(sheet)
     known = facts(entries[0].meter, site, of_type, _day(raw["run"]))
-    return derive(book, known), site.name
+    return how(book, known), site.name
 
 
 def _day(run: Mapping[str, str]) -> date | None:

@@ -72,6 +72,11 @@ class Report:
         return {category: counts[category] for category in CATEGORIES}
 
     @property
+    def worst_first(self) -> tuple[Finding, ...]:
+        """The findings by category, in each those of the largest effect first."""
+        return tuple(sorted(self.findings, key=_urgency))
+
+    @property
     def by_outcome(self) -> dict[str, int]:
         """How many outcomes there are of each word over all meters."""
         totals = dict.fromkeys(OUTCOMES, 0)
@@ -104,3 +109,11 @@ class Report:
         if hold_at == "never":
             return False
         return any(finding.category <= hold_at for finding in self.findings)
+
+
+NO_EFFECT = (0.0, 0.0)
+
+
+def _urgency(finding: Finding) -> tuple[str, tuple[float, float]]:
+    effect = finding.effect
+    return finding.category, NO_EFFECT if effect is None else effect.rank

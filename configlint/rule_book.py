@@ -15,13 +15,21 @@ from configlint.compiler import CONSTANTS, Formula
 from configlint.documents import Document
 from configlint.errors import Path
 from configlint.formula import names
-from configlint.kinds import Kind, Sort
+from configlint.kinds import Kind, Sort, kind_name
 from configlint.quantities import bind_quantities
-from configlint.rule_files import ProofModel, RuleModel
-from configlint.rules import AcrossRule, Limit, MeterRule, ReadingRule, RuleBook
+from configlint.rule_files import EffectModel, ProofModel, RuleModel
+from configlint.rules import (
+    FLOW,
+    AcrossRule,
+    EffectFormula,
+    Limit,
+    MeterRule,
+    ReadingRule,
+    RuleBook,
+)
 from configlint.shelf import Shelf
 from configlint.templates import Template
-from configlint.units import QuantityError, parse_quantity
+from configlint.units import NONE, QuantityError, dimension_named, parse_quantity
 
 __all__ = ["load_rule_book"]
 
@@ -152,6 +160,7 @@ class _RuleBinder:
             "finding": self.text("finding", model.finding, kinds),
             "remedy": self.text("remedy", model.remedy, kinds),
             "settings": model.settings,
+            "effect": self.effect(kinds),
             "proofs": model.proof,
             "place": self.document.key_place(self.path),
         }
@@ -175,6 +184,47 @@ class _RuleBinder:
     ) -> Formula | None:
         scope = self.binder.scope.with_limits(limits)
         return self.binder.truth(self.document, (*self.path, key), text, scope)
+
+    def effect(self, limits: Mapping[str, Kind]) -> EffectFormula | None:
+        """What a fault costs, where the rule says so."""
+        model = self.model.effect
+        if model is None or not self.is_one_effect(model, limits):
+            return None
+        lost = model.reading_error is None
+        key = "lost_share" if lost else "reading_error"
+        path = (*self.path, "effect", key)
+        text = model.lost_share if lost else model.reading_error
+        kinds = {**limits, FLOW: dimension_named("volume flow")}
+        scope = self.binder.scope.with_limits(kinds)
+        formula = self.binder.formula(self.document, path, text or "", scope)
+        if formula is None:
+            return None
+        if formula.kind != NONE:
+            self.fault(
+                ("effect", key),
+                f"The formula gives {kind_name(formula.kind)}, not a plain number.",
+                "Divide by the flow, so that it is the error's share of it.",
+            )
+        return EffectFormula(model.of, key.replace("_", " "), formula)
+
+    def is_one_effect(self, model: EffectModel, limits: Iterable[str]) -> bool:
+        """Whether an effect has the form that one must have, pinned by a proof."""
+        if not any(proof.effect for proof in self.model.proof):
+            self.fault(
+                ("effect",),
+                "No proof says what the effect comes to.",
+                "Write `effect: 20 %` beside the outcome of a nonconforming proof.",
+            )
+        both = (model.reading_error is None) == (model.lost_share is None)
+        if both or self.model.across is not None or FLOW in limits:
+            self.fault(
+                ("effect",),
+                "An effect is one formula, reading_error or lost_share, of a rule "
+                f"about one meter without a limit named {FLOW}.",
+                "Write one of them.",
+            )
+            return False
+        return True
 
     def text(self, key: str, text: str, limits: Mapping[str, Kind]) -> Template | None:
         others = {} if self.model.across is None else {"others": Sort.PATHS}

@@ -6,11 +6,13 @@ from typing import Annotated
 
 from pydantic import Field
 
-from configlint.fields import Choice, Model, Text, UnitSpelling
+from configlint.fields import Choice, Measured, Model, Text, UnitSpelling
+from configlint.units import Quantity
 
 __all__ = [
     "AcrossModel",
     "BasisModel",
+    "EffectModel",
     "FallbackModel",
     "ProofMeterModel",
     "ProofModel",
@@ -25,6 +27,7 @@ Category = Annotated[str, Choice("A", "B", "C")]
 OutcomeWord = Annotated[
     str, Choice("conforms", "nonconforming", "not-assessed", "not-applicable")
 ]
+Effect = Annotated[Quantity, Measured("ratio")]
 Status = Annotated[
     str, Choice("read", "computed", "common practice", "site practice", "from memory")
 ]
@@ -96,8 +99,29 @@ class ProofModel(Model):
     base: Words = Field("separate", title="The sound meter it starts from")
     gives: OutcomeWord | None = Field(None, title="The outcome the rule must have")
     missing: tuple[Words, ...] = Field((), title="Inputs the outcome must name")
+    effect: Effect | None = Field(
+        None,
+        title="Error of the reading that it must come to, at normal flow",
+        examples=["20.0 %", "-0.41 %"],
+    )
     meters: tuple[ProofMeterModel, ...] = Field((), title="Meters of one run")
     shows: Words | None = Field(None, title="Source of an outside case, or a reason")
+
+
+class EffectModel(Model):
+    """What a fault does to a reading, told with the finding in percent and flow.
+
+    A formula gives a plain number, and may name `flow`: it is then asked at the
+    minimum, the normal and the maximum flow of the process.
+    """
+
+    of: Words = Field(title="What reads wrong", examples=["The receiver"])
+    reading_error: Words | None = Field(
+        None, title="Formula: error of the reading over the flow, high is positive"
+    )
+    lost_share: Words | None = Field(
+        None, title="Formula: share of the flow that is lost, from 0 to 1"
+    )
 
 
 class RuleModel(Model):
@@ -112,6 +136,7 @@ class RuleModel(Model):
     finding: Words = Field(title="What is said when it does not hold")
     remedy: Words = Field(title="What to do about it")
     settings: tuple[Words, ...] = Field((), title="Paths a person would change")
+    effect: EffectModel | None = Field(None, title="What the fault costs")
     basis: BasisModel = Field(title="Why the rule holds")
     proof: tuple[ProofModel, ...] = Field(title="Meters that must come out as said")
 

@@ -16,10 +16,12 @@ from configlint.templates import Template
 from configlint.type_sheets import TypeSheet
 
 __all__ = [
+    "FLOW",
     "AcrossRule",
     "AnyRule",
     "DerivedQuantity",
     "Edition",
+    "EffectFormula",
     "Limit",
     "MeterRule",
     "ReadingRule",
@@ -54,6 +56,28 @@ class DerivedQuantity:
     basis: BasisModel
 
 
+@dataclass(frozen=True, slots=True)
+class EffectFormula:
+    """What a fault does to a reading: what reads wrong, and a formula of how much.
+
+    `measure` is `reading error` or `lost share`; the formula gives a plain number,
+    and may name the `flow` that it is asked at.
+    """
+
+    of: str
+    measure: str
+    formula: Formula
+
+    @property
+    def depends_on_flow(self) -> bool:
+        """Whether the formula names the flow that it is asked at."""
+        return FLOW in names(self.formula.tree)
+
+
+FLOW = "flow"
+"""The name under which an effect's formula is given the flow it is asked at."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReadingRule:
     """A rule that reading the files enforces by itself."""
@@ -79,6 +103,12 @@ class _JudgedRule:
     settings: tuple[str, ...]
     proofs: tuple[ProofModel, ...]
     place: Place
+    effect: EffectFormula | None = None
+
+    @property
+    def effect_reads(self) -> tuple[str, ...]:
+        """The values that the formula of the effect names."""
+        return () if self.effect is None else tuple(names(self.effect.formula.tree))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -193,7 +223,10 @@ class RuleBook:
             *self.across_rules,
         )
         return {
-            rule.id: self._below([*rule.reads, *rule.finding.paths]) for rule in judged
+            rule.id: self._below(
+                [*rule.reads, *rule.finding.paths, *rule.effect_reads]
+            )
+            for rule in judged
         }
 
     def _below(self, waiting: list[str]) -> tuple[str, ...]:

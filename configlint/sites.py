@@ -69,6 +69,7 @@ class Site:
     unit_convention: str | None = field(default=None, hash=False)
     policy: Policy = field(default=(), hash=False)
     file: Path | None = field(default=None, hash=False)
+    hours_per_year: Quantity | None = field(default=None, hash=False)
 
     @classmethod
     def of(
@@ -86,6 +87,7 @@ class Site:
             model.unit_convention,
             policy,
             file,
+            model.hours_per_year,
         )
 
 

@@ -4,7 +4,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from configlint.field_types import Rate, Words
+from configlint.field_types import Hours, Rate, Words
 from configlint.fields import Choice, Model
 
 __all__ = ["ChangeModel", "Changes", "SiteEntry", "SiteFile", "WorkspaceFile"]
@@ -57,6 +57,9 @@ class SiteFile(Model):
     site: Words = Field(title="Name of the site, as in the workspace file")
     mains_frequency: Rate | None = Field(
         None, title="Frequency of the site's mains", examples=["50 Hz", "60 Hz"]
+    )
+    hours_per_year: Hours | None = Field(
+        None, title="Hours of flow in a year, of meters that do not say it themselves"
     )
     unit_convention: Convention | None = Field(
         None, title="System of units that the site keeps to"

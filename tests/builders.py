@@ -9,6 +9,7 @@ from typing import Any
 
 from configlint.compiler import Scope
 from configlint.documents import Document, read_document
+from configlint.effects import Amount, AtFlow, Effect
 from configlint.engine import NONCONFORMING, Derived, derive_told
 from configlint.errors import Place
 from configlint.facts import Facts, facts
@@ -208,3 +209,15 @@ FINDING = Finding(
     basis="Common (common practice)",
 )
 """A finding with something in every part that can't be empty."""
+
+EFFECT = Effect(
+    of="The receiver",
+    measure="reading error",
+    relative=0.2,
+    told_at="",
+    at=(AtFlow("normal", Amount(100.0, "m3/h"), 0.2, Amount(20.0, "m3/h")),),
+    per_year=Amount(175200.0, "m3"),
+    hours=8760.0,
+    hours_assumed=True,
+)
+"""An error of 20 % at every flow, 175 200 m3 in a year."""

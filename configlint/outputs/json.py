@@ -14,6 +14,7 @@ from pydantic import ConfigDict, Field, WithJsonSchema, with_config
 from typing_extensions import TypedDict
 
 from configlint import __version__
+from configlint.effects import FLOWS, MEASURES, Effect
 from configlint.engine import OUTCOMES
 from configlint.findings import CATEGORIES, Amount, Finding
 from configlint.report import MeterResult, Report
@@ -79,6 +80,8 @@ class SummaryObject(TypedDict):
 
     categories: dict[Category, int]
     """How many findings there are of each category."""
+    worst_first: list[str]
+    """Fingerprints of the findings by category, in each those that cost most first."""
     outcomes: dict[OutcomeWord, int]
     """How many outcomes there are of each word, over all rules and meters."""
     meters: int
@@ -120,6 +123,42 @@ class MeterObject(TypedDict):
 
 
 @with_config(CLOSED)
+class AtFlowObject(TypedDict):
+    """The error of a reading at one flow of the process."""
+
+    name: Annotated[str, WithJsonSchema({"type": "string", "enum": list(FLOWS)})]
+    """Which flow it is."""
+    flow: AmountObject
+    """The flow."""
+    reading_error: float
+    """Error of the reading over the flow, more than 0 where it reads high."""
+    error: AmountObject
+    """Error of the reading, as a flow."""
+
+
+@with_config(CLOSED)
+class EffectObject(TypedDict):
+    """What a fault costs: the error of a reading, in share, in flow, over a year."""
+
+    of: str
+    """What reads wrong."""
+    measure: Annotated[str, WithJsonSchema({"type": "string", "enum": list(MEASURES)})]
+    """Whether the reading is wrong or a share of the flow is lost from it."""
+    reading_error: float
+    """Error of the reading over the flow, more than 0 where it reads high."""
+    told_at: str
+    """The flow at which it has this error; empty where it has it at all flows."""
+    at: list[AtFlowObject]
+    """The error at the flows of the process that are known."""
+    volume_per_year: AmountObject | None
+    """What is read too much in a year, less than 0 too little; null if not known."""
+    hours_per_year: float
+    """Hours of flow in the year."""
+    hours_assumed: bool
+    """Whether nobody has stated the hours, so that those of a whole year are taken."""
+
+
+@with_config(CLOSED)
 class FindingObject(TypedDict):
     """One nonconformity with its place, numbers, remedy and basis."""
 
@@ -152,6 +191,8 @@ class FindingObject(TypedDict):
     """The limits that judged, by name."""
     margin: float | None
     """Distance to the limit relative to it, negative where it is not met."""
+    effect: EffectObject | None
+    """What the fault costs; null where the rule computes none, or nothing is lost."""
     assumptions: list[str]
     """What else the finding rests on: limits of a policy, values taken for others."""
     remedy: str
@@ -209,6 +250,7 @@ def report_object(report: Report) -> ReportObject:
         },
         "summary": {
             "categories": report.by_category,
+            "worst_first": [each.fingerprint for each in report.worst_first],
             "outcomes": report.by_outcome,
             "meters": len(report.meters),
             "not_judged": report.not_judged,
@@ -250,9 +292,33 @@ def _finding(finding: Finding) -> FindingObject:
         "values": _values(finding.values),
         "limits": {name: _amount(each) for name, each in finding.limits.items()},
         "margin": finding.margin,
+        "effect": None if finding.effect is None else _effect(finding.effect),
         "assumptions": list(finding.assumptions),
         "remedy": finding.remedy,
         "basis": finding.basis,
+    }
+
+
+def _effect(effect: Effect) -> EffectObject:
+    return {
+        "of": effect.of,
+        "measure": effect.measure,
+        "reading_error": effect.relative,
+        "told_at": effect.told_at,
+        "at": [
+            {
+                "name": each.name,
+                "flow": _amount(each.flow),
+                "reading_error": each.relative,
+                "error": _amount(each.error),
+            }
+            for each in effect.at
+        ],
+        "volume_per_year": None
+        if effect.per_year is None
+        else _amount(effect.per_year),
+        "hours_per_year": effect.hours,
+        "hours_assumed": effect.hours_assumed,
     }
 
 

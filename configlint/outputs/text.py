@@ -17,6 +17,7 @@ from typing import NamedTuple
 from rich.console import Console
 from rich.text import Text
 
+from configlint.effects import effect_words
 from configlint.findings import Finding
 from configlint.report import Report
 
@@ -24,6 +25,8 @@ __all__ = ["WIDTH", "Line", "counted", "inert", "print_styled", "report_lines", 
 
 WIDTH = 80
 MOST_MISSING = 10
+FEWEST_RANKED = 2
+MOST_RANKED = 10
 STYLES = {"heading": "bold", "A": "bold magenta", "B": "magenta", "C": "cyan"}
 CAUTIONS = (
     "The files were checked, not the meters. Not assessed is not passed. Before a "
@@ -92,6 +95,8 @@ def _finding_lines(finding: Finding) -> Iterator[Line]:
     heading = f"  {finding.category}  {inert(finding.rule)}, {where}"
     yield Line(heading, finding.category)
     yield from _wrapped(finding.message, "     ")
+    if finding.effect is not None:
+        yield from _wrapped(f"Effect: {effect_words(finding.effect)}", "     ")
     for note in finding.assumptions:
         yield from _wrapped(f"Note: {note}", "     ")
     yield from _wrapped(f"To do: {finding.remedy}", "     ")
@@ -113,6 +118,7 @@ def _summary_lines(report: Report, hold_at: str) -> Iterator[Line]:
     yield Line("Outcomes of all rules over all meters:")
     for word, count in report.by_outcome.items():
         yield Line(f"  {word:<15}{count:>9}")
+    yield from _worst_lines(report)
     yield from _missing_lines(report)
     for left_out in report.left_out:
         yield from _wrapped(f"Not read: {left_out.file}: {left_out.reason}.", "")
@@ -121,6 +127,22 @@ def _summary_lines(report: Report, hold_at: str) -> Iterator[Line]:
         yield from _wrapped(f"{said}, digest {edition.digest}", "")
     yield from _wrapped(CAUTIONS, "")
     yield Line(_hold_words(report, hold_at), "heading")
+
+
+def _worst_lines(report: Report) -> Iterator[Line]:
+    """Rank the findings that cost flow, where there are several to choose from."""
+    costly = [each for each in report.worst_first if each.effect is not None]
+    if len(costly) < FEWEST_RANKED:
+        return
+    yield Line("By category, then by what they cost:")
+    for finding in costly[:MOST_RANKED]:
+        effect = finding.effect
+        cost = effect_words(effect) if effect else ""
+        heading = f"{finding.category}  {finding.subject.meter}, {finding.rule}"
+        yield from _wrapped(f"{heading}: {cost}", "  ")
+    more = len(costly) - MOST_RANKED
+    if more > 0:
+        yield Line(f"  and {counted(more, 'other finding')} with an effect")
 
 
 def _missing_lines(report: Report) -> Iterator[Line]:

@@ -38,6 +38,7 @@ class Site:
     name: str = "North works"
     mains_frequency: Quantity | None = None
     unit_convention: str | None = None
+    hours_per_year: Quantity | None = None
 
 
 def document_of(text: str) -> Document:
@@ -72,7 +73,7 @@ def full() -> Facts:
     """Give the facts of a meter, site, type sheet and run that say everything."""
     meter = meter_of((HERE / "full_meter.yaml").read_text("utf-8"))
     sheet = sheet_of((HERE / "full_type_sheet.yaml").read_text("utf-8"))
-    site = Site("North works", parse_quantity("50 Hz"), "SI")
+    site = Site("North works", parse_quantity("50 Hz"), "SI", parse_quantity("8000"))
     return facts(meter, site, sheet_facts(sheet), datetime.date(2026, 1, 1))
 
 

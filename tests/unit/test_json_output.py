@@ -22,7 +22,7 @@ from configlint.outputs.json import FORMAT, report_object, to_text, write
 from configlint.report import LeftOpen, MeterResult, Report
 from configlint.rules import Edition
 from configlint.workspace import LeftOut
-from tests.builders import FINDING
+from tests.builders import EFFECT, FINDING
 
 # Invented meters of two sites, two of them wrong in several ways.
 WORKSPACE = """\
@@ -123,7 +123,7 @@ def test_the_report_of_a_run_is_of_its_schema(
 def test_the_schema_is_closed(schema: Draft202012Validator) -> None:
     """A key too many or too few, in any object of the report, is refused."""
     amounts = {"sensor.bore": Amount(80.0, "mm")}
-    finding = replace(FINDING, values=amounts, limits=amounts)
+    finding = replace(FINDING, values=amounts, limits=amounts, effect=EFFECT)
     content = json.loads(write(made_report(finding), "B"))
     assert list(schema.iter_errors(content)) == []
     for at, each in enumerate(list(objects(content))):
@@ -214,6 +214,7 @@ def test_every_part_of_a_finding_is_written() -> None:
             },
             "limits": {"lowest": {"value": 0.1, "unit": ""}},
             "margin": -0.25,
+            "effect": None,
             "assumptions": ["By policy."],
             "remedy": "Correct it.",
             "basis": "Common (common practice)",

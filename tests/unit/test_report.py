@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -13,7 +14,7 @@ from configlint.errors import Place
 from configlint.findings import Finding, Subject
 from configlint.report import LeftOpen, MeterResult, Report, meter_result
 from configlint.rules import MeterRule
-from tests.builders import make_book
+from tests.builders import EFFECT, make_book
 
 RULES = """\
 ruleset: made
@@ -156,3 +157,11 @@ def test_a_run_is_held_by_its_most_urgent_finding(
     made = report((), *categories)
     assert "".join(hold for hold in "ABC" if made.held(hold)) == held_at
     assert not made.held("never")
+
+
+def test_findings_rank_by_category_and_then_by_effect() -> None:
+    """A category comes before any effect; in it what costs most comes first."""
+    dear = replace(finding("B"), effect=EFFECT)
+    cheap = replace(finding("B"), effect=EFFECT._replace(per_year=None))
+    made = Report((), (), (finding("B"), cheap, finding("A"), dear), 1)
+    assert made.worst_first == (finding("A"), dear, cheap, finding("B"))

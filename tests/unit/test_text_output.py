@@ -10,6 +10,7 @@ from datetime import date
 import pytest
 from rich.console import Console
 
+from configlint.effects import Amount, effect_words
 from configlint.engine import OUTCOMES
 from configlint.errors import Place
 from configlint.findings import Finding, Subject
@@ -18,7 +19,7 @@ from configlint.outputs.text import inert, print_styled, write
 from configlint.report import LeftOpen, MeterResult, Report
 from configlint.rules import Edition
 from configlint.workspace import LeftOut
-from tests.builders import FINDING
+from tests.builders import EFFECT, FINDING
 
 HOSTILE = (
     "\x1b[31mred\x1b[0m",
@@ -111,6 +112,28 @@ def test_a_finding_of_no_meter_names_its_file() -> None:
         "Of no meter that could be read",
         "  in lost.yaml",
     ]
+
+
+def test_what_a_fault_costs_is_told_with_it() -> None:
+    """A finding with an effect says it, and one alone needs no ranking."""
+    lines = lines_of(report(replace(FINDING, effect=EFFECT)))
+    said = " ".join(line.strip() for line in lines)
+    assert f"Effect: {effect_words(EFFECT)} " in said
+    assert not any(line.startswith("By category, then") for line in lines)
+
+
+def test_costly_findings_are_ranked() -> None:
+    """The costliest ten are listed by category and effect, the others counted."""
+    less = EFFECT._replace(relative=0.1, per_year=Amount(5.0, "m3"))
+    cheap = [
+        replace(FINDING, subject=subject(f"FT-{number}"), effect=less)
+        for number in range(10)
+    ]
+    dear = replace(FINDING, subject=subject("FT-99"), effect=EFFECT)
+    lines = lines_of(report(*cheap, dear, FINDING))
+    ranked = lines[lines.index("By category, then by what they cost:") + 1 :]
+    assert ranked[0].startswith("  B  FT-99, bore-right: The receiver reads 20 % high")
+    assert "  and 1 other finding with an effect" in ranked
 
 
 def test_all_five_outcomes_are_counted() -> None:

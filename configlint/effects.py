@@ -1,0 +1,269 @@
+"""What a fault costs: the error of a reading, in percent, in flow and over a year.
+
+A rule's `effect` is a formula for a relative error, more than 0 where the reading
+is high, or for a share of the flow that is lost. One that names `flow` depends on
+the flow and is asked at the minimum, the normal and the maximum flow; over a year
+the normal flow counts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import NamedTuple
+
+from configlint.engine import Derived
+from configlint.operators import is_missing
+from configlint.rules import FLOW, EffectFormula
+from configlint.units import Quantity, Unit, equal, from_si, unit_named
+
+__all__ = [
+    "FLOWS",
+    "MEASURES",
+    "Amount",
+    "AtFlow",
+    "Effect",
+    "effect_of",
+    "effect_words",
+    "rounded",
+]
+
+FLOWS = ("minimum", "normal", "maximum")
+"""The flows of a process at which an effect is asked."""
+
+HOURS_PER_YEAR = 8760.0
+"""Hours of a year of 365 days, taken where nobody says how long flow runs."""
+
+HOURS = ("process.hours_per_year", "site.hours_per_year")
+LOST = "lost share"
+MEASURES = ("reading error", LOST)
+"""What an effect can be."""
+SMALLEST = 1e-12
+"""A relative error below this is arithmetic, not flow."""
+
+HALF = 0.5
+MILLION = 1e6
+
+
+class Amount(NamedTuple):
+    """A number with its unit, "" for a plain number."""
+
+    value: float
+    unit: str
+
+
+class AtFlow(NamedTuple):
+    """An error at one flow: which flow it is, the flow, the error of the reading.
+
+    `relative` is the error over the flow, more than 0 where the reading is high.
+    """
+
+    name: str
+    flow: Amount
+    relative: float
+    error: Amount
+
+
+class Effect(NamedTuple):
+    """What a fault does to a reading.
+
+    `of` names what reads wrong, `measure` is `reading error` or `lost share`.
+    `relative` is the error at normal flow, or the largest where there is none then,
+    and `told_at` says at which flow, "" where it is the same at all of them.
+    `per_year` is what is read too much, or less than 0 too little, in a year of
+    `hours`; `hours_assumed` says that nobody has stated them.
+    """
+
+    of: str
+    measure: str
+    relative: float
+    told_at: str
+    at: tuple[AtFlow, ...]
+    per_year: Amount | None
+    hours: float
+    hours_assumed: bool
+
+    @property
+    def rank(self) -> tuple[float, float]:
+        """A key that sorts the largest effect first: by the year, then by percent."""
+        year = self.per_year
+        volume = abs(year.value * unit_named(year.unit).factor) if year else 0
+        return (-float(volume), -abs(self.relative))
+
+
+def effect_of(
+    effect: EffectFormula, derived: Derived, limits: Mapping[str, float]
+) -> Effect | None:
+    """Compute what a fault costs a meter; None where no reading is wrong by it.
+
+    `limits` are the rule's limits in SI, as they judged. Errors are shares of the
+    flow, from -1 (nothing is read) upwards.
+
+    >>> from configlint.data import data_folder
+    >>> from configlint.rule_book import load_rule_book
+    >>> rules = load_rule_book(data_folder("rules")).meter_rules
+    >>> (rule,) = (each for each in rules if each.id == "size-agrees")
+    >>> values = {"size_flow_ratio": 2.25}
+    >>> effect_words(effect_of(rule.effect, Derived(values, {}, {}), {}))
+    'The meter reads 2.25 times the flow.'
+    """
+    asked = FLOWS if effect.depends_on_flow else ("normal",)
+    at = tuple(
+        each
+        for name in asked
+        if (each := _at(effect, name, derived, limits)) is not None
+    )
+    relative, told_at = _told(effect, at, derived, limits)
+    errors = (relative, *(each.relative for each in at))
+    if is_missing(relative) or all(abs(each) <= SMALLEST for each in errors):
+        return None
+    hours, assumed = _hours(derived)
+    years = (_per_year(each, hours) for each in at if each.name == "normal")
+    year = next(years, None)
+    return Effect(
+        effect.of, effect.measure, relative, told_at, at, year, hours, assumed
+    )
+
+
+def _told(
+    effect: EffectFormula,
+    at: tuple[AtFlow, ...],
+    derived: Derived,
+    limits: Mapping[str, float],
+) -> tuple[float, str]:
+    """Choose the error that stands for the effect, and the flow it is told at."""
+    if not effect.depends_on_flow:
+        return rounded(_relative(effect, derived, limits)), ""
+    if at and all(equal(each.relative, at[0].relative) for each in at):
+        return at[0].relative, ""
+    wrong = [each for each in at if abs(each.relative) > SMALLEST]
+    normal = (each for each in wrong if each.name == "normal")
+    largest = max(wrong, key=lambda each: abs(each.relative), default=None)
+    chosen = next(normal, largest)
+    return (chosen.relative, chosen.name) if chosen else (0.0, "")
+
+
+def _relative(
+    effect: EffectFormula, derived: Derived, limits: Mapping[str, float]
+) -> float:
+    """The relative error of the reading; a lost share is missing from it."""
+    value = effect.formula.function(derived.values, derived.written, limits)
+    return -float(value) if effect.measure == LOST else float(value)
+
+
+def _at(
+    effect: EffectFormula, name: str, derived: Derived, limits: Mapping[str, float]
+) -> AtFlow | None:
+    flow = derived.values.get(f"process.flow.{name}")
+    if not isinstance(flow, float) or is_missing(flow):
+        return None
+    relative = _relative(effect, derived, {**limits, FLOW: flow})
+    if is_missing(relative):
+        return None
+    shown = _shown(derived.written.get(f"process.flow.{name}"), flow)
+    error = Amount(rounded(shown.value * relative), shown.unit)
+    return AtFlow(name, shown, rounded(relative), error)
+
+
+def _shown(written: object, flow: float) -> Amount:
+    """Show a flow as the file writes it, one written as a velocity as a flow."""
+    if isinstance(written, Quantity) and written.unit.kind != "velocity":
+        return Amount(float(written.number), written.unit.spelling)
+    return Amount(rounded(from_si(flow, unit_named("m3/h"))), "m3/h")
+
+
+def _hours(derived: Derived) -> tuple[float, bool]:
+    for path in HOURS:
+        hours = derived.values.get(path)
+        if isinstance(hours, float) and not is_missing(hours):
+            return hours, False
+    return HOURS_PER_YEAR, True
+
+
+def _per_year(at: AtFlow, hours: float) -> Amount:
+    unit = unit_named(at.error.unit)
+    whole = _unit_of_a_year(unit)
+    amount = float(at.error.value * unit.factor * 3600 / whole.factor) * hours
+    return Amount(rounded(amount), whole.spelling)
+
+
+def _unit_of_a_year(flow: Unit) -> Unit:
+    """The unit in which a year's flow is told, of the system of the flow's own."""
+    return unit_named(YEARLY[flow.kind].get(flow.system, YEARLY[flow.kind]["SI"]))
+
+
+YEARLY: Mapping[str, Mapping[str, str]] = {
+    "volume flow": {"SI": "m3", "US": "US_gal", "imperial": "imp_gal"},
+    "mass flow": {"SI": "t", "US": "lb", "imperial": "lb"},
+}
+
+
+def effect_words(effect: Effect) -> str:
+    """Say an effect in a sentence, in figures that a person acts on.
+
+    >>> at = AtFlow("normal", Amount(140.0, "m3/h"), 0.2, Amount(28.0, "m3/h"))
+    >>> year = Amount(245280.0, "m3")
+    >>> effect_words(
+    ...     Effect("It", "reading error", 0.2, "", (at,), year, 8760.0, False)
+    ... )
+    'It reads 20 % high: 28 m3/h at normal flow, 245000 m3 in a year of 8760 h of flow.'
+    """
+    if effect.told_at:
+        said = "; ".join(_said_at(effect, each) for each in effect.at)
+        return f"{effect.of} {said}.{_year(effect, ' At normal flow that is ', '.')}"
+    said = f"{effect.of} {_said(effect.measure, effect.relative)}"
+    normal = (each for each in effect.at if each.name == "normal")
+    said += "".join(f": {_size(each.error)} at normal flow" for each in normal)
+    return f"{said}{_year(effect, ', ', '')}."
+
+
+def _year(effect: Effect, before: str, after: str) -> str:
+    """Say what a year comes to, where it comes to anything."""
+    year = effect.per_year
+    if year is None or abs(year.value) <= SMALLEST:
+        return ""
+    hours = f"{effect.hours:g} h"
+    hours += ", as none are stated" if effect.hours_assumed else " of flow"
+    return f"{before}{_size(year)} in a year of {hours}{after}"
+
+
+def _said_at(effect: Effect, at: AtFlow) -> str:
+    if abs(at.relative) <= SMALLEST:
+        return f"is right at {at.name} flow"
+    return f"{_said(effect.measure, at.relative)} at {at.name} flow, {_size(at.error)}"
+
+
+def _said(measure: str, relative: float) -> str:
+    if measure == LOST:
+        return f"loses {_figures(-100 * relative)} % of the flow"
+    if relative > 1 or relative < -HALF:
+        times = "times" if relative > 1 else "of"
+        return f"reads {_figures(1 + relative)} {times} the flow"
+    side = "high" if relative > 0 else "low"
+    return f"reads {_figures(abs(100 * relative))} % {side}"
+
+
+def _size(amount: Amount) -> str:
+    return f"{_figures(abs(amount.value))} {amount.unit}"
+
+
+def _figures(value: float) -> str:
+    """Write a number to three figures, without an exponent.
+
+    >>> [_figures(each) for each in (0.0412345, 28.0, 245280.0, 2452800.0)]
+    ['0.0412', '28', '245000', '2.45 million']
+    """
+    if abs(value) >= MILLION:
+        return f"{_figures(value / MILLION)} million"
+    return f"{Decimal(f'{value:.3g}'):f}"
+
+
+def rounded(value: float) -> float:
+    """Round a number of any unit to 12 significant digits.
+
+    Below that is arithmetic, not flow, and platforms differ in their last bits.
+
+    >>> rounded(0.1 + 0.2)
+    0.3
+    """
+    return float(f"{value:.12g}")
