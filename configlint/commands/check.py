@@ -14,9 +14,15 @@ from rich.console import Console
 from rich.progress import Progress
 
 from configlint.check import check
-from configlint.files import write_beside
+from configlint.commands.options import (
+    AsOf,
+    Wanted,
+    WorkspaceFile,
+    deliver,
+    wanted_reports,
+)
 from configlint.outputs import FORMATS
-from configlint.outputs.text import inert, print_styled
+from configlint.outputs.text import print_styled
 from configlint.report import Report
 
 __all__ = ["check_command"]
@@ -46,21 +52,6 @@ HoldAt = Annotated[
         "one: A before service, B before acceptance, C when convenient, or never.",
     ),
 ]
-WorkspaceFile = Annotated[
-    Path | None,
-    typer.Option(
-        metavar="FILE",
-        help="The workspace file, where it is not above the PATHs.",
-    ),
-]
-AsOf = Annotated[
-    datetime | None,
-    typer.Option(
-        metavar="DATE",
-        formats=["%Y-%m-%d"],
-        help="Judge dates such as a calibration's as of this day, not of today.",
-    ),
-]
 
 
 def check_command(
@@ -71,42 +62,23 @@ def check_command(
     as_of: AsOf = None,
 ) -> None:
     """Check meter files against the rules and report what does not conform."""
-    wanted = [_wanted(text) for text in report or ["text"]]
+    wanted = wanted_reports(report, FORMATS)
     if hold_at not in HOLDS:
         raise typer.BadParameter(
             f"{hold_at!r} is none of {', '.join(HOLDS)}.", param_hint="--hold-at"
         )
-    if sum(file is None for _, file in wanted) > 1:
-        raise typer.BadParameter(
-            "only one report can go to the screen; give the others a FILE.",
-            param_hint="--report",
-        )
     with _progress() as advance:
         result = check(paths, workspace, advance, (as_of or datetime.now()).date())
-    for form, file in wanted:
-        _deliver(result, hold_at, form, file)
+    for each in wanted:
+        _deliver(result, hold_at, each)
     raise typer.Exit(1 if result.held(hold_at) else 0)
 
 
-def _wanted(text: str) -> tuple[str, Path | None]:
-    form, equals, file = text.partition("=")
-    if form not in FORMATS or (equals and not file):
-        raise typer.BadParameter(
-            f"{text!r} is no report. Write {' or '.join(FORMATS)}, "
-            "or FORMAT=FILE such as json=findings.json.",
-            param_hint="--report",
-        )
-    return form, Path(file) if equals else None
-
-
-def _deliver(result: Report, hold_at: str, form: str, file: Path | None) -> None:
-    if file is not None:
-        write_beside(file, FORMATS[form](result, hold_at))
-        sys.stderr.write(f"The {form} report is in {inert(str(file))}.\n")
-    elif form == "text" and sys.stdout.isatty():
+def _deliver(result: Report, hold_at: str, wanted: Wanted) -> None:
+    if wanted == Wanted("text", None) and sys.stdout.isatty():
         print_styled(result, hold_at, Console())
     else:
-        sys.stdout.write(FORMATS[form](result, hold_at))
+        deliver(wanted, FORMATS[wanted.form](result, hold_at))
 
 
 @contextmanager

@@ -13,6 +13,7 @@ import pytest
 
 from configlint import commands
 from configlint.commands import check as check_module
+from configlint.commands import options as options_module
 from configlint.commands import rules as rules_module
 from configlint.errors import Fault, Place, RunError
 from tests.builders import SOUND_METER
@@ -191,7 +192,7 @@ def test_an_error_of_the_system_names_its_file(
 ) -> None:
     """An error of the system is told with the file it is about."""
     error = PermissionError(13, "Permission denied", "out.json")
-    monkeypatch.setattr(check_module, "write_beside", fail_with(error))
+    monkeypatch.setattr(options_module, "write_beside", fail_with(error))
     assert start("check", meter, "--report", "json=out.json") == 2
     assert capsys.readouterr().err == "out.json: Permission denied.\n"
 
