@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
+from configlint.compiler import Values
 from configlint.documents import Document, read_document
 from configlint.effects import effect_of
 from configlint.engine import Derived, Judge, Outcome, derive, derive_told
@@ -23,7 +24,7 @@ from configlint.meters import read_meters
 from configlint.mutants import across_mutants, meter_mutants
 from configlint.rule_files import ProofMeterModel, ProofModel
 from configlint.rules import AcrossRule, MeterRule, RuleBook
-from configlint.templates import show_amount
+from configlint.templates import make_template, show_amount
 from configlint.type_sheets import TypeSheet
 from configlint.units import Quantity
 from configlint.workspace import Site, SiteFile
@@ -109,12 +110,21 @@ def _disagreement(book: RuleBook, rule: MeterRule | AcrossRule, case: Case) -> s
         missing = sorted({name for outcome in outcomes for name in outcome.missing})
         lacks = f" (missing {', '.join(missing)})" if missing else ""
         wanted = ", ".join(case.gives)
-        return f"{case.title}: gives {', '.join(words)}{lacks}, must give {wanted}"
+        seen = "; ".join(_seen(book, rule, meter) for meter in case.meters)
+        given = f"gives {', '.join(words)}{lacks}, must give {wanted}"
+        return f"{case.title}: {given}, with {seen}"
     named = {name for outcome in outcomes for name in outcome.missing}
     unnamed = set(case.missing) - named
     if unnamed:
         return f"{case.title}: does not name {', '.join(sorted(unnamed))} as missing"
     return _other_effect(rule, case)
+
+
+def _seen(book: RuleBook, rule: MeterRule | AcrossRule, meter: Derived) -> str:
+    """Say which values a meter's outcome rests on, as a finding would show them."""
+    values = Values(meter.values, meter.written)
+    slots = (f"{path} = {{{path}}}" for path in rule.reads if path in book.scope.names)
+    return make_template(", ".join(slots), book.scope, book.units).fill(values, {})
 
 
 def _other_effect(rule: MeterRule | AcrossRule, case: Case) -> str:

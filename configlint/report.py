@@ -13,7 +13,11 @@ from configlint.findings import CATEGORIES, Finding, Subject
 from configlint.rules import AnyRule, Edition
 from configlint.workspace import LeftOut
 
-__all__ = ["LeftOpen", "MeterResult", "Report", "meter_result"]
+__all__ = ["HOLDS", "LeftOpen", "MeterResult", "Report", "meter_result"]
+
+
+HOLDS = (*CATEGORIES, "never")
+"""What a run can be held at: a category and all more urgent ones, or nothing."""
 
 
 class LeftOpen(NamedTuple):

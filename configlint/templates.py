@@ -1,7 +1,8 @@
 """Finding texts with values filled in: `{path}`, `{path [unit]}`, `{path [unit] .2f}`.
 
 Without a unit an input is shown as the file writes it and a quantity in the unit
-it declares; a limit is always shown as the rule or the policy writes it.
+it declares; a limit is always shown as the rule or the policy writes it. A part in
+double square brackets is left out where one of its values is not there.
 """
 
 from __future__ import annotations
@@ -41,6 +42,7 @@ SLOT = re.compile(
     r"(?:\[(?P<unit>[^\]{}]*)\])?\s*"
     r"(?P<form>\+?\.\d{1,2}[fg])?\s*\}"
 )
+OPTIONAL = re.compile(r"\[\[(.*?)\]\]", re.DOTALL)
 FOUR_FIGURES = ".4g"
 NOT_WRITTEN = "(not written)"
 
@@ -65,25 +67,44 @@ class Slot:
     as_written: bool
 
 
+Parts = tuple[str | Slot, ...]
+"""Constant texts and slots by turns."""
+
+
 @dataclass(frozen=True, slots=True)
 class Template:
-    """A text in parts: constant texts and slots by turns."""
+    """A text in passages: every other one is left out where a value of it is not there.
+
+    The first passage always stands; it may be empty.
+    """
 
     text: str
-    parts: tuple[str | Slot, ...]
+    passages: tuple[Parts, ...]
 
     @property
     def paths(self) -> tuple[str, ...]:
         """The values that the text shows, each once, in order."""
-        paths = (part.path for part in self.parts if isinstance(part, Slot))
+        parts = (part for passage in self.passages for part in passage)
+        paths = (part.path for part in parts if isinstance(part, Slot))
         return tuple(dict.fromkeys(paths))
 
     def fill(self, values: Values, limit_texts: Mapping[str, str]) -> str:
         """Write the text with the values in; one at its end may be empty."""
         return "".join(
             part if isinstance(part, str) else _show(part, values, limit_texts)
-            for part in self.parts
+            for number, passage in enumerate(self.passages)
+            if number % 2 == 0 or _is_whole(passage, values, limit_texts)
+            for part in passage
         ).rstrip()
+
+
+def _is_whole(parts: Parts, values: Values, limit_texts: Mapping[str, str]) -> bool:
+    """Whether every value that some parts show is there."""
+    paths = (part.path for part in parts if isinstance(part, Slot))
+    return not any(
+        path not in limit_texts and is_missing(values.values.get(path))
+        for path in paths
+    )
 
 
 def make_template(text: str, scope: Scope, units: Mapping[str, str]) -> Template:
@@ -95,6 +116,18 @@ def make_template(text: str, scope: Scope, units: Mapping[str, str]) -> Template
     >>> make_template("The tag is {meter}.", Scope({"meter": Sort.TEXT}), {}).paths
     ('meter',)
     """
+    passages = OPTIONAL.split(text)
+    for passage in passages:
+        if "[[" in passage or "]]" in passage:
+            raise TemplateError(
+                passage,
+                "a double square bracket stands alone",
+                "Put a part that may be left out in [[ and ]].",
+            )
+    return Template(text, tuple(_parts(each, scope, units) for each in passages))
+
+
+def _parts(text: str, scope: Scope, units: Mapping[str, str]) -> Parts:
     parts: list[str | Slot] = []
     end = 0
     for match in SLOT.finditer(text):
@@ -108,7 +141,7 @@ def make_template(text: str, scope: Scope, units: Mapping[str, str]) -> Template
                 "a brace does not belong to a slot",
                 "Write {name}, {name [unit]} or {name [unit] .2f}.",
             )
-    return Template(text, tuple(part for part in parts if part != ""))
+    return tuple(part for part in parts if part != "")
 
 
 def _slot(match: re.Match[str], scope: Scope, units: Mapping[str, str]) -> Slot:

@@ -23,11 +23,10 @@ from configlint.commands.options import (
 )
 from configlint.outputs import FORMATS
 from configlint.outputs.text import print_styled
-from configlint.report import Report
+from configlint.report import HOLDS, Report
 
 __all__ = ["check_command"]
 
-HOLDS = ("A", "B", "C", "never")
 LONG_RUN = 200
 """From so many files on, a run on a terminal shows how far it has come."""
 

@@ -17,7 +17,7 @@ from configlint import __version__
 from configlint.effects import FLOWS, MEASURES, Effect
 from configlint.engine import OUTCOMES
 from configlint.findings import CATEGORIES, Amount, Finding
-from configlint.report import MeterResult, Report
+from configlint.report import HOLDS, MeterResult, Report
 
 __all__ = ["FORMAT", "ReportObject", "report_object", "to_text", "write"]
 
@@ -75,9 +75,21 @@ class LeftOutObject(TypedDict):
 
 
 @with_config(CLOSED)
+class HoldObject(TypedDict):
+    """Whether the run is held, and at which category."""
+
+    at: Annotated[str, WithJsonSchema({"type": "string", "enum": list(HOLDS)})]
+    """Category that was asked for, or never."""
+    held: bool
+    """Whether a finding is of that category or a more urgent one."""
+
+
+@with_config(CLOSED)
 class SummaryObject(TypedDict):
     """Counts over the whole run, and the files that were not read."""
 
+    hold: HoldObject
+    """Whether the run is held."""
     categories: dict[Category, int]
     """How many findings there are of each category."""
     worst_first: list[str]
@@ -219,7 +231,7 @@ class ReportObject(TypedDict):
 
 def write(report: Report, hold_at: str) -> str:
     """Write the report as one JSON object, ending in a line feed."""
-    return to_text(report_object(report))
+    return to_text(report_object(report, hold_at))
 
 
 def to_text(content: object) -> str:
@@ -237,7 +249,7 @@ def to_text(content: object) -> str:
     return f"{text.translate(escapes)}\n"
 
 
-def report_object(report: Report) -> ReportObject:
+def report_object(report: Report, hold_at: str) -> ReportObject:
     """Give the report as plain dicts and lists, in the order of its schema."""
     return {
         "format": FORMAT,
@@ -249,6 +261,7 @@ def report_object(report: Report) -> ReportObject:
             ],
         },
         "summary": {
+            "hold": {"at": hold_at, "held": report.held(hold_at)},
             "categories": report.by_category,
             "worst_first": [each.fingerprint for each in report.worst_first],
             "outcomes": report.by_outcome,

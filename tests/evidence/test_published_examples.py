@@ -88,7 +88,7 @@ def test_the_command_reports_the_same(
         check=True,
     )
     reported: dict[str, Any] = json.loads(done.stdout)
-    assert reported["findings"] == report_object(examined.report)["findings"]
+    assert reported["findings"] == report_object(examined.report, "B")["findings"]
 
 
 def test_the_examples_are_counted() -> None:

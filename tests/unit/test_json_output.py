@@ -19,7 +19,7 @@ from configlint.data import data_folder
 from configlint.findings import Amount, Finding, Subject
 from configlint.outputs import FORMATS
 from configlint.outputs.json import FORMAT, report_object, to_text, write
-from configlint.report import LeftOpen, MeterResult, Report
+from configlint.report import HOLDS, LeftOpen, MeterResult, Report
 from configlint.rules import Edition
 from configlint.workspace import LeftOut
 from tests.builders import EFFECT, FINDING
@@ -171,7 +171,17 @@ def test_the_summary_adds_up(content: Json) -> None:
 
 def test_two_runs_give_the_same_bytes(plant: Path) -> None:
     """The same files give the same report, to the byte."""
-    assert write(check([plant]), "B") == write(check([plant]), "A")
+    assert write(check([plant]), "B") == write(check([plant]), "B")
+
+
+def test_the_verdict_is_that_of_the_hold(plant: Path) -> None:
+    """The report says at which category the run was to be held, and whether it is."""
+    report = check([plant])
+    for hold_at in HOLDS:
+        hold = json.loads(write(report, hold_at))["summary"]["hold"]
+        assert hold == {"at": hold_at, "held": report.held(hold_at)}
+    assert report.held("C")
+    assert not report.held("never")
 
 
 def test_the_order_of_paths_changes_no_byte(plant: Path) -> None:
@@ -224,7 +234,7 @@ def test_every_part_of_a_finding_is_written() -> None:
 
 def test_the_head_of_a_report_says_what_made_it() -> None:
     """Format, version, rule sets and what was left out are told."""
-    content = report_object(made_report())
+    content = report_object(made_report(), "B")
     assert content["format"] == FORMAT == "configlint-findings/1"
     assert content["tool"] == {
         "version": __version__,

@@ -242,5 +242,7 @@ def test_a_rule_across_meters_is_proven_by_meters_of_one_run(tmp_path: Path) -> 
         tmp_path, across, f"{{meters: [{rubber % bad}, {rubber % good}]}}"
     ).failures
     assert failure == (
-        "proof 1: gives conforms, conforms, must give nonconforming, conforms"
+        "proof 1: gives conforms, conforms, must give nonconforming, conforms, with "
+        "meter = FT-1, sensor.lining = hard rubber; meter = FT-1, sensor.lining = hard "
+        "rubber"
     )

@@ -56,6 +56,11 @@ def fill(text: str) -> str:
         ("{places}", "a, b"),
         ("{w}", "(not written)"),
         ("{pipe.bore}", "(not written)"),
+        ("Is[[ {d}]].", "Is 10.0 cm."),
+        ("Is[[ {d} of {w}]].", "Is."),
+        ("Is[[ {lowest}]].", "Is 0.30 m/s."),
+        ("[[{w} ]]Is[[ {tag}]][[ {pipe.bore}]].", "Is FT-1."),
+        ("[[always]] so", "always so"),
     ],
 )
 def test_a_slot_shows_its_value(text: str, filled: str) -> None:
@@ -87,6 +92,8 @@ def test_an_empty_text_at_the_end_leaves_no_space() -> None:
         ("{v:.2f}", "{v:.2f}", "a brace does not belong to a slot", "{name}"),
         ("{v.__class__}", "{v.__class__}", "there is no value", "rules names"),
         ("{v .123f}", "{v .123f}", "a brace does not belong to a slot", "{name}"),
+        ("a [[{v} b", "a [[{v} b", "a double square bracket stands alone", "[["),
+        ("a]] {v}", "a]] {v}", "a double square bracket stands alone", "]]"),
     ],
 )
 def test_a_wrong_slot_is_refused(
