@@ -1,7 +1,8 @@
 """Finding texts with values filled in: `{path}`, `{path [unit]}`, `{path [unit] .2f}`.
 
 Without a unit an input is shown as the file writes it and a quantity in the unit
-it declares; a limit is always shown as the rule or the policy writes it. A part in
+it declares; a limit is always shown as the rule or the policy writes it. A figure in an
+SI unit is shown to a US site in its own units too. A part in
 double square brackets is left out where one of its values is not there.
 """
 
@@ -13,6 +14,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from configlint.compiler import Scope, Values, offer_names
+from configlint.conventions import convention_of, counterpart
 from configlint.errors import ConfiglintError
 from configlint.kinds import Kind, Sort, kind_name
 from configlint.operators import is_missing
@@ -21,6 +23,7 @@ from configlint.units import (
     QuantityError,
     dimension_name,
     from_si,
+    parse_quantity,
     unit_named,
 )
 
@@ -44,6 +47,7 @@ SLOT = re.compile(
 )
 OPTIONAL = re.compile(r"\[\[(.*?)\]\]", re.DOTALL)
 FOUR_FIGURES = ".4g"
+THREE_FIGURES = ".3g"
 NOT_WRITTEN = "(not written)"
 
 
@@ -90,8 +94,9 @@ class Template:
 
     def fill(self, values: Values, limit_texts: Mapping[str, str]) -> str:
         """Write the text with the values in; one at its end may be empty."""
+        system = convention_of(values.values)
         return "".join(
-            part if isinstance(part, str) else _show(part, values, limit_texts)
+            part if isinstance(part, str) else _show(part, values, limit_texts, system)
             for number, passage in enumerate(self.passages)
             if number % 2 == 0 or _is_whole(passage, values, limit_texts)
             for part in passage
@@ -187,9 +192,11 @@ def _check_unit(slot: str, unit: str, kind: Kind) -> None:
         )
 
 
-def _show(slot: Slot, values: Values, limit_texts: Mapping[str, str]) -> str:
+def _show(
+    slot: Slot, values: Values, limit_texts: Mapping[str, str], system: str
+) -> str:
     if slot.path in limit_texts:
-        return limit_texts[slot.path]
+        return _limit(limit_texts[slot.path], system)
     value = values.values.get(slot.path)
     written = values.written.get(slot.path)
     if written is not None and slot.as_written:
@@ -201,8 +208,20 @@ def _show(slot: Slot, values: Values, limit_texts: Mapping[str, str]) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):
-        return show_amount(value, slot.unit, slot.form)
+        shown = show_amount(value, slot.unit, slot.form)
+        return f"{shown}{_also(value, slot.unit, system)}"
     return str(value)
+
+
+def _limit(text: str, system: str) -> str:
+    """Show a limit as it is written, and in the units of the meter's people too."""
+    limit = parse_quantity(text)
+    return f"{text}{_also(limit.si, limit.unit.spelling, system)}"
+
+
+def _also(value: float, unit: str, system: str) -> str:
+    other = counterpart(unit, system)
+    return f" ({show_amount(value, other, THREE_FIGURES)})" if other else ""
 
 
 def listed(names: Sequence[str], more: int = 0) -> str:

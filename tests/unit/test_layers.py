@@ -47,6 +47,7 @@ ORDER = (
     "formula",
     "parser",
     "compiler",
+    "conventions",
     "templates",
     "rule_files",
     "rules",

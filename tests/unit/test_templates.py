@@ -68,6 +68,23 @@ def test_a_slot_shows_its_value(text: str, filled: str) -> None:
     assert fill(text) == filled
 
 
+@pytest.mark.parametrize(
+    ("text", "filled"),
+    [
+        ("{v}", "3 m/s (9.84 ft/s)"),
+        ("{d}", "10.0 cm"),
+        ("{d [mm] .2f}", "100.00 mm (3.94 in)"),
+        ("{lowest}", "0.30 m/s (0.984 ft/s)"),
+        ("{n [%] .1f} {tag}", "1234.6 % FT-1"),
+    ],
+)
+def test_a_us_site_is_told_its_own_units_too(text: str, filled: str) -> None:
+    """A figure that is not as written is told in SI and in the units of the site."""
+    template = make_template(text, make_scope({"lowest": VELOCITY}), UNITS)
+    values = Values({**VALUES, "site.unit_convention": "US"}, WRITTEN)
+    assert template.fill(values, {"lowest": "0.30 m/s"}) == filled
+
+
 def test_an_empty_text_at_the_end_leaves_no_space() -> None:
     """A finding whose last slot has nothing to say ends with its last sentence."""
     template = make_template("{tag} is off. {duty}", make_scope(), UNITS)
