@@ -36,7 +36,7 @@ COUNTERPARTS: Mapping[str, Mapping[str, str]] = {
 def counterpart(spelling: str, system: str) -> str:
     """Name the unit of US or imperial use that stands for one of the SI, "" for none.
 
-    >>> counterpart("m3/h", "US"), counterpart("mm", "imperial"), counterpart("Hz", "US")
+    >>> counterpart("m3/h", "US"), counterpart("mm", "imperial"), counterpart("Hz", "")
     ('US_gal/min', 'in', '')
     """
     return COUNTERPARTS.get(system, {}).get(spelling, "")
