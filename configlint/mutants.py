@@ -15,10 +15,10 @@ from dataclasses import replace
 from configlint.compiler import Formula, Scope, compile_tree
 from configlint.formula import Apply, LookUp, Name, Node, Number, children, names
 from configlint.kinds import Sort
-from configlint.rules import AcrossRule, Limit, MeterRule
+from configlint.rules import AcrossRule, DerivedQuantity, Limit, MeterRule
 from configlint.units import unit_named
 
-__all__ = ["STEP", "across_mutants", "meter_mutants"]
+__all__ = ["STEP", "across_mutants", "meter_mutants", "quantity_mutants"]
 
 STEP = 0.01
 """How far a limit is moved, as a share of it."""
@@ -173,6 +173,17 @@ def _changed_application(node: Apply) -> Iterator[tuple[str, Node]]:
         condition, chosen, other = node.operands
         swapped = replace(node, operands=(condition, other, chosen))
         yield f"if {at} swapped", swapped
+
+
+def quantity_mutants(
+    quantity: DerivedQuantity, scope: Scope
+) -> Iterator[tuple[str, DerivedQuantity]]:
+    """Give every changed form of a quantity, with what was changed."""
+    for said, formula in _changed(quantity.formula, scope):
+        yield f"formula: {said}", replace(quantity, formula=formula)
+    if quantity.fallback is not None:
+        for said, formula in _changed(quantity.fallback, scope):
+            yield f"fallback: {said}", replace(quantity, fallback=formula)
 
 
 def across_mutants(rule: AcrossRule, scope: Scope) -> Iterator[tuple[str, AcrossRule]]:

@@ -182,6 +182,13 @@ def ten_to(exponent: float) -> float:
     return power(10.0, exponent)
 
 
+def significand(value: float) -> float:
+    """Give the figures of a number as one from 1 up to 10; zero has none."""
+    if not value or not math.isfinite(value):
+        return NAN
+    return float(f"{value:.15e}".partition("e")[0])
+
+
 def whole_below(value: float) -> float:
     """Round down to a whole number."""
     return float(math.floor(value)) if math.isfinite(value) else NAN
@@ -336,6 +343,7 @@ OPERATORS: Mapping[str, Operator] = _table(
     Operator("sqrt", square_root, kind_of_root, 1, 1),
     Operator("log10", decade, kind_of_number, 1, 1),
     Operator("ten_to", ten_to, kind_of_number, 1, 1),
+    Operator("significand", significand, kind_of_number, 1, 1),
     Operator("floor", whole_below, kind_of_number, 1, 1),
     Operator("round", whole_nearest, kind_of_number, 1, 1),
     Operator("given", given, kind_of_question, 1, 1, of_names=True),

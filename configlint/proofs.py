@@ -1,54 +1,37 @@
 """Proofs: the example meters inside the rules, run through the whole check.
 
-`prove` first runs every proof as it stands, then every mutant of every rule:
-a mutant that all proofs of its rule still agree with has survived, and the
-mutation score is the share that has not.
+`prove` first runs every proof as it stands, then every mutant of every rule, and of
+every quantity that a rule's outcome or effect rests on: a mutant that all proofs still
+agree with has survived, and the mutation score is the share that has not.
 """
 
 from __future__ import annotations
 
-import copy
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date
-from typing import Any
 
+from configlint.cases import Case, ProofError, make_case
 from configlint.compiler import Values
-from configlint.documents import Document, read_document
 from configlint.effects import effect_of
-from configlint.engine import Derived, Judge, Outcome, derive, derive_told
-from configlint.facts import Facts, facts, sheet_facts
-from configlint.fields import validate
+from configlint.engine import Derived, Judge, Outcome
 from configlint.ledger import Ledger
-from configlint.meters import read_meters
-from configlint.mutants import across_mutants, meter_mutants
-from configlint.rule_files import ProofMeterModel, ProofModel
-from configlint.rules import AcrossRule, MeterRule, RuleBook
+from configlint.mutants import across_mutants, meter_mutants, quantity_mutants
+from configlint.operators import is_missing
+from configlint.rules import AcrossRule, DerivedQuantity, MeterRule, RuleBook
 from configlint.templates import make_template, show_amount
-from configlint.type_sheets import TypeSheet
-from configlint.units import Quantity
-from configlint.workspace import Site, SiteFile
 
-__all__ = ["Case", "Verdict", "prove", "prove_rule"]
+__all__ = ["Verdict", "prove"]
 
-
-@dataclass(frozen=True, slots=True)
-class Case:
-    """One proof made ready: its meters' values, and the outcomes they must have."""
-
-    title: str
-    meters: tuple[Derived, ...]
-    sites: tuple[str, ...]
-    gives: tuple[str, ...]
-    missing: tuple[str, ...]
-    effect: Quantity | None = None
+JudgedRule = MeterRule | AcrossRule
+Cases = Mapping[str, tuple[Case, ...]]
+"""The proofs of rules, made ready, by the rule's id."""
 
 
 @dataclass(slots=True)
 class Verdict:
-    """What proving one rule came to."""
+    """What proving one rule, or one quantity, came to."""
 
-    rule: str
+    name: str
     proofs: int = 0
     mutants: int = 0
     failures: list[str] = field(default_factory=list)
@@ -61,48 +44,110 @@ class Verdict:
 
 
 def prove(book: RuleBook, wanted: Collection[str] = ()) -> Iterator[Verdict]:
-    """Prove the rules of a book that judge meters, one after the other.
+    """Prove the rules of a book that judge meters, then what they are computed from.
 
-    `wanted` names the ones to prove; without it all are.
+    `wanted` names the rules to prove; without it all are. A quantity is proven by the
+    proofs of all rules that rest on it.
     """
+    cases: dict[str, tuple[Case, ...]] = {}
     for rule in book.judged_rules:
+        verdict, cases[rule.id] = _run(book, rule)
         if not wanted or rule.id in wanted:
-            yield prove_rule(book, rule)
+            if verdict.proven:
+                _try_mutants(book, rule, cases[rule.id], verdict)
+            yield verdict
+    for quantity in book.quantities:
+        rules = [
+            each for each in book.judged_rules if quantity.name in _rests(book, each)
+        ]
+        if rules and (not wanted or any(rule.id in wanted for rule in rules)):
+            yield _prove_quantity(book, quantity, rules, cases)
 
 
-def prove_rule(book: RuleBook, rule: MeterRule | AcrossRule) -> Verdict:
-    """Run a rule's proofs, then its mutants against the same proofs."""
-    verdict = Verdict(rule.id)
+def _run(book: RuleBook, rule: JudgedRule) -> tuple[Verdict, tuple[Case, ...]]:
+    """Run a rule's proofs as they stand."""
+    verdict = Verdict(rule.id, len(rule.proofs))
     cases = []
     for position, proof in enumerate(rule.proofs, start=1):
         title = f"proof {position}"
         try:
-            cases.append(_case(book, title, proof))
-        except _ProofError as faulty:
+            cases.append(make_case(book, title, proof))
+        except ProofError as faulty:
             verdict.failures.append(f"{title}: {faulty}")
-    verdict.proofs = len(rule.proofs)
     verdict.failures += [
         said for case in cases if (said := _disagreement(book, rule, case))
     ]
-    if verdict.failures:
-        return verdict
+    return verdict, tuple(cases)
+
+
+def _try_mutants(
+    book: RuleBook, rule: JudgedRule, cases: tuple[Case, ...], verdict: Verdict
+) -> None:
+    """Ask of every change of a rule whether one of its proofs notices it."""
     for said, mutant in _mutants(book, rule):
         verdict.mutants += 1
         if not any(_words(book, mutant, case) != case.gives for case in cases):
             verdict.survivors.append(said)
+
+
+def _rests(book: RuleBook, rule: JudgedRule) -> frozenset[str]:
+    """The values that a rule's outcome and effect depend on."""
+    return frozenset((*book.needed_by(rule), *book.below(rule.effect_reads)))
+
+
+def _prove_quantity(
+    book: RuleBook, quantity: DerivedQuantity, rules: list[JudgedRule], cases: Cases
+) -> Verdict:
+    """Ask of every change of a quantity whether a proof of some rule notices it."""
+    verdict = Verdict(quantity.name)
+    later = [
+        each
+        for each in book.quantities
+        if each is not quantity and quantity.name in book.below([each.name])
+    ]
+    for said, mutant in quantity_mutants(quantity, book.scope):
+        verdict.mutants += 1
+        changed = (
+            (rule, case, _rederived(case, (mutant, *later)))
+            for rule in rules
+            for case in cases[rule.id]
+        )
+        if not any(_notices(book, *each) for each in changed):
+            verdict.survivors.append(said)
     return verdict
 
 
-def _mutants(
-    book: RuleBook, rule: MeterRule | AcrossRule
-) -> Iterator[tuple[str, MeterRule | AcrossRule]]:
+def _notices(book: RuleBook, rule: JudgedRule, case: Case, changed: Case) -> bool:
+    """Whether a proof comes out otherwise with a quantity changed."""
+    if _words(book, rule, changed) != case.gives:
+        return True
+    return bool(_other_effect(rule, changed))
+
+
+def _rederived(case: Case, quantities: tuple[DerivedQuantity, ...]) -> Case:
+    """Compute some quantities of a proof's meters anew."""
+    return replace(case, meters=tuple(_anew(each, quantities) for each in case.meters))
+
+
+def _anew(meter: Derived, quantities: tuple[DerivedQuantity, ...]) -> Derived:
+    values, written = dict(meter.values), meter.written
+    for quantity in quantities:
+        if quantity.name in values:
+            value = quantity.formula.function(values, written, {})
+            if quantity.fallback is not None and is_missing(value):
+                value = quantity.fallback.function(values, written, {})
+            values[quantity.name] = value
+    return Derived(values, written, meter.causes)
+
+
+def _mutants(book: RuleBook, rule: JudgedRule) -> Iterator[tuple[str, JudgedRule]]:
     if isinstance(rule, MeterRule):
         yield from meter_mutants(rule, book.scope)
     else:
         yield from across_mutants(rule, book.scope)
 
 
-def _disagreement(book: RuleBook, rule: MeterRule | AcrossRule, case: Case) -> str:
+def _disagreement(book: RuleBook, rule: JudgedRule, case: Case) -> str:
     """Say how a proof came out other than it must, "" where it did not."""
     outcomes = _outcomes(book, rule, case)
     words = tuple(outcome.word for outcome in outcomes)
@@ -120,14 +165,14 @@ def _disagreement(book: RuleBook, rule: MeterRule | AcrossRule, case: Case) -> s
     return _other_effect(rule, case)
 
 
-def _seen(book: RuleBook, rule: MeterRule | AcrossRule, meter: Derived) -> str:
+def _seen(book: RuleBook, rule: JudgedRule, meter: Derived) -> str:
     """Say which values a meter's outcome rests on, as a finding would show them."""
     values = Values(meter.values, meter.written)
     slots = (f"{path} = {{{path}}}" for path in rule.reads if path in book.scope.names)
     return make_template(", ".join(slots), book.scope, book.units).fill(values, {})
 
 
-def _other_effect(rule: MeterRule | AcrossRule, case: Case) -> str:
+def _other_effect(rule: JudgedRule, case: Case) -> str:
     """Say how an effect comes to another error than its proof says, "" if not."""
     if case.effect is None:
         return ""
@@ -141,13 +186,11 @@ def _other_effect(rule: MeterRule | AcrossRule, case: Case) -> str:
     return f"{case.title}: the effect comes to {comes}, must be {case.effect.text}"
 
 
-def _words(book: RuleBook, rule: MeterRule | AcrossRule, case: Case) -> tuple[str, ...]:
+def _words(book: RuleBook, rule: JudgedRule, case: Case) -> tuple[str, ...]:
     return tuple(outcome.word for outcome in _outcomes(book, rule, case))
 
 
-def _outcomes(
-    book: RuleBook, rule: MeterRule | AcrossRule, case: Case
-) -> tuple[Outcome, ...]:
+def _outcomes(book: RuleBook, rule: JudgedRule, case: Case) -> tuple[Outcome, ...]:
     if isinstance(rule, MeterRule):
         judge = Judge(replace(book, meter_rules=(rule,)))
         return tuple(judge.judge(meter)[0] for meter in case.meters)
@@ -156,113 +199,3 @@ def _outcomes(
         ledger.enter(number, site, meter)
     settled = ledger.settle()
     return tuple(settled[number][0] for number in range(len(case.meters)))
-
-
-# --- the meters of a proof ------------------------------------------------
-
-
-PROOF_DATE = "2026-01-01"
-"""The day that proofs judge dates as of, unless one says `run.date`."""
-
-
-class _ProofError(Exception):
-    """A proof's meter that can't be read."""
-
-
-def _case(book: RuleBook, title: str, proof: ProofModel) -> Case:
-    parts: tuple[ProofMeterModel | ProofModel, ...] = proof.meters or (proof,)
-    # What only a finding tells, an effect for one, is derived where it is asked for.
-    how = derive if proof.effect is None else derive_told
-    made = [_meter(book, part, how) for part in parts]
-    return Case(
-        title,
-        tuple(derived for derived, _ in made),
-        tuple(site for _, site in made),
-        tuple(part.gives or "" for part in parts),
-        proof.missing,
-        proof.effect,
-    )
-
-
-def _meter(
-    book: RuleBook,
-    proof: ProofMeterModel | ProofModel,
-    how: Callable[[RuleBook, Facts], Derived],
-) -> tuple[Derived, str]:
-    raw = _changed(book, proof)
-    entries, faults = read_meters(_document(raw["meter"]))
-    site_file, wrong = validate(SiteFile, _document({"site": "proof", **raw["site"]}))
-    faults += wrong
-    sheet, named = None, raw["meter"].get("type_sheet")
-    if raw["type_sheet"] and named:
-        document = _document({**raw["type_sheet"], "type_sheet": named})
-        sheet, wrong = validate(TypeSheet, document)
-        faults += wrong
-    if faults or site_file is None:
-        raise _ProofError(" ".join(fault.sentence for fault in faults))
-    site = Site.of(site_file)
-    of_type = None if sheet is None else sheet_facts(sheet)
-    known = facts(entries[0].meter, site, of_type, _day(raw["run"]))
-    return how(book, known), site.name
-
-
-def _day(run: Mapping[str, str]) -> date | None:
-    """The day that a proof judges dates as of; taken out, there is none."""
-    if "date" not in run:
-        return None
-    try:
-        return date.fromisoformat(run["date"])
-    except ValueError as error:
-        raise _ProofError(f"run.date: {error}") from None
-
-
-def _document(value: Mapping[str, Any]) -> Document:
-    (document,) = read_document(b"{}", "proof").documents
-    return replace(document, value=value)
-
-
-def _changed(
-    book: RuleBook, proof: ProofMeterModel | ProofModel
-) -> dict[str, dict[str, Any]]:
-    sound = book.sound_meters[proof.base]
-    raw: dict[str, Any] = {
-        "meter": copy.deepcopy(dict(sound.meter)),
-        "site": copy.deepcopy(dict(sound.site)),
-        "type_sheet": copy.deepcopy(dict(sound.type_sheet)),
-        "run": {"date": PROOF_DATE},
-    }
-    for path in proof.without:
-        _take_out(*_target(raw, path))
-    for path, text in proof.written.items():
-        _put(*_target(raw, path), text)
-    return raw
-
-
-def _target(raw: dict[str, Any], path: str) -> tuple[dict[str, Any], list[str]]:
-    """Find the part of the proof that a path leads into, and its steps there."""
-    first, *others = path.split(".")
-    if path == "site.name":
-        return raw["site"], ["site"]
-    if others and first in ("site", "type_sheet", "run"):
-        return raw[first], others
-    return raw["meter"], [first, *others]
-
-
-def _take_out(part: dict[str, Any], steps: list[str]) -> None:
-    *way, last = steps
-    holder: Any = part
-    for step in way:
-        holder = holder.get(step) if isinstance(holder, dict) else None
-    if not isinstance(holder, dict) or last not in holder:
-        raise _ProofError(f"{'.'.join(steps)} is not in the sound meter")
-    del holder[last]
-
-
-def _put(part: dict[str, Any], steps: list[str], text: str) -> None:
-    *way, last = steps
-    for step in way:
-        inner = part.get(step)
-        if not isinstance(inner, dict):
-            inner = part[step] = {}
-        part = inner
-    part[last] = text

@@ -116,7 +116,15 @@ def _bound(
     if formula is None:
         return None
     return DerivedQuantity(
-        name, model.means, model.symbol, unit, formula, fallback, note, model.basis
+        name,
+        model.means,
+        model.symbol,
+        unit,
+        formula,
+        fallback,
+        note,
+        model.basis,
+        document.key_place(path),
     )
 
 

@@ -54,6 +54,7 @@ class DerivedQuantity:
     fallback: Formula | None
     note: str
     basis: BasisModel
+    place: Place
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +180,10 @@ class SoundMeter:
 
 @dataclass(frozen=True)
 class RuleBook:
-    """Everything rules are judged by, in the order it is computed."""
+    """Everything rules are judged by, in the order it is computed.
+
+    `symbols` are those of quantities and inputs in print, by path.
+    """
 
     editions: tuple[Edition, ...]
     scope: Scope
@@ -190,6 +194,7 @@ class RuleBook:
     reading_rules: Mapping[str, ReadingRule]
     type_sheets: Mapping[str, TypeSheet]
     sound_meters: Mapping[str, SoundMeter]
+    symbols: Mapping[str, str] = field(default_factory=dict)
 
     @cached_property
     def quantity_of(self) -> dict[str, DerivedQuantity]:
@@ -204,12 +209,13 @@ class RuleBook:
     @cached_property
     def judging(self) -> tuple[DerivedQuantity, ...]:
         """The quantities that some rule's outcome depends on, in their order."""
-        needed: set[str] = set()
-        for judged in self.judged_rules:
-            if judged.applies is not None:
-                needed.update(self._below(list(names(judged.applies.tree))))
-            needed.update(self._below(list(judged.reads)))
+        needed = {path for rule in self.judged_rules for path in self.needed_by(rule)}
         return tuple(each for each in self.quantities if each.name in needed)
+
+    def needed_by(self, rule: MeterRule | AcrossRule) -> tuple[str, ...]:
+        """The inputs and quantities that a rule's outcome depends on."""
+        applies = () if rule.applies is None else names(rule.applies.tree)
+        return self.below([*applies, *rule.reads])
 
     @cached_property
     def shown(self) -> dict[str, tuple[str, ...]]:
@@ -223,13 +229,16 @@ class RuleBook:
             *self.across_rules,
         )
         return {
-            rule.id: self._below(
-                [*rule.reads, *rule.finding.paths, *rule.effect_reads]
-            )
+            rule.id: self.below([*rule.reads, *rule.finding.paths, *rule.effect_reads])
             for rule in judged
         }
 
-    def _below(self, waiting: list[str]) -> tuple[str, ...]:
+    def below(self, paths: Iterable[str]) -> tuple[str, ...]:
+        """Give some values and all that the quantities among them are computed from.
+
+        Paths that no rule can name are left out; each is given once.
+        """
+        waiting = list(paths)
         found: dict[str, None] = {}
         while waiting:
             path = waiting.pop(0)

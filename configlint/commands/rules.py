@@ -152,14 +152,16 @@ def prove_rules(
 ) -> None:
     """Run the rules' proofs, then change the rules to see that proofs notice."""
     book = _book(rules)
-    places = {rule.id: rule.place for rule in book.judged_rules}
+    ids = {rule.id for rule in book.judged_rules}
     for rule_id in rule_ids or ():
-        if rule_id not in places:
+        if rule_id not in ids:
             raise typer.BadParameter(_no_such_rule(rule_id), param_hint="ID")
+    places = {rule.id: rule.place for rule in book.judged_rules}
+    places |= {quantity.name: quantity.place for quantity in book.quantities}
     verdicts = []
     for verdict in prove(book, rule_ids or ()):
         verdicts.append(verdict)
-        where = f"{verdict.rule} ({places[verdict.rule]})"
+        where = f"{verdict.name} ({places[verdict.name]})"
         for said in verdict.failures:
             _say(f"{where}: {said}")
         for said in verdict.survivors:
@@ -174,8 +176,11 @@ def _score(verdicts: list[Verdict]) -> str:
     mutants = sum(verdict.mutants for verdict in verdicts)
     noticed = mutants - sum(len(verdict.survivors) for verdict in verdicts)
     share = f"{100 * noticed / mutants:.4g} %" if mutants else "none tried"
+    rules = sum(verdict.proofs > 0 for verdict in verdicts)
+    rest = len(verdicts) - rules
+    also = f" and {rest} quantities" if rest else ""
     return (
-        f"{len(verdicts)} rules, {proofs} proofs, {failed} of them failed. "
+        f"{rules} rules{also}, {proofs} proofs, {failed} of them failed. "
         f"Mutation score {share}: {noticed} of {mutants} changes noticed."
     )
 

@@ -402,7 +402,7 @@ def test_only_the_rules_named_are_proven(
     """Of the rules there are, those that are named are proven, and no other."""
     assert start("rules", "prove", "tag-unique", "barrel-kind-stated") == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert said.startswith("2 rules, ")
+    assert said.startswith("2 rules, 7 proofs, ")
 
 
 def test_rules_without_a_limit_need_no_score(

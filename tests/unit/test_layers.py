@@ -63,6 +63,7 @@ ORDER = (
     "workspace",
     "policy",
     "mutants",
+    "cases",
     "proofs",
     "findings",
     "report",

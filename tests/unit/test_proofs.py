@@ -34,7 +34,7 @@ def proven(folder: Path, rule: tuple[str, ...], *proofs: str) -> Verdict:
     lines = [*rule, "proof:", *(f"  - {proof}" for proof in proofs)]
     book = make_book(folder, HEAD + "".join(f"    {line}\n" for line in lines))
     (verdict,) = prove(book)
-    assert verdict.rule == "made-rule"
+    assert verdict.name == "made-rule"
     return verdict
 
 
@@ -207,9 +207,84 @@ def test_a_proof_sets_the_day_of_the_run(tmp_path: Path) -> None:
 def test_the_rules_named_are_proven_and_no_others(tmp_path: Path) -> None:
     """A proof run of some rules leaves the others out."""
     book = make_book(tmp_path, SOUND_RULES)
-    every = [verdict.rule for verdict in prove(book)]
-    assert len(every) > 1
-    assert [verdict.rule for verdict in prove(book, every[:1])] == every[:1]
+    names = [verdict.name for verdict in prove(book)]
+    assert names == ["speed-in-band", "serial-unique", "bore", "area", "speed"]
+    only = [verdict.name for verdict in prove(book, ["speed-in-band"])]
+    assert only == ["speed-in-band", "bore", "area", "speed"]
+    assert [each.name for each in prove(book, ["serial-unique"])] == ["serial-unique"]
+
+
+QUANTITY = """\
+ruleset: made
+edition: "1"
+quantities:
+  half:
+    means: Half the bore
+    symbol: r
+    formula: sensor.bore / 2
+    fallback: {formula: "sizes[sensor.nominal_size].bore / 2", note: Taken so.}
+    unit: mm
+    basis: {practice: Geometry}
+  twice:
+    means: The bore again
+    symbol: d
+    formula: 2 * half
+    unit: mm
+    basis: {practice: Geometry}
+  shown:
+    means: Something that only a text shows
+    symbol: s
+    formula: 3 * half
+    unit: mm
+    basis: {practice: Geometry}
+rules:
+  made-rule:
+    category: B
+    asks: Is it right?
+    limits: {highest: 100 mm}
+    accept: twice <= highest
+    finding: "{shown} is wrong."
+    remedy: Correct it.
+    basis: {practice: Common}
+    proof:
+"""
+
+
+def test_quantities_are_proven_by_the_rules_that_rest_on_them(tmp_path: Path) -> None:
+    """A change of a formula or a fallback that no proof notices survives."""
+    pinned = [f"      - {proof}\n" for proof in PINNED]
+    weak = make_book(tmp_path / "weak", QUANTITY + "".join(pinned))
+    verdicts = {each.name: each for each in prove(weak)}
+    assert list(verdicts) == ["made-rule", "half", "twice"]
+    assert verdicts["twice"].proven
+    assert [said.partition(":")[0] for said in verdicts["half"].survivors] == (
+        ["fallback"] * 4
+    )
+    by_size = "      - {without: [sensor.bore], gives: conforms}\n"
+    more = make_book(tmp_path / "more", QUANTITY + "".join((*pinned, by_size)))
+    survivors = {each.name: each.survivors for each in prove(more)}
+    # At the limit itself only what makes the bore larger is noticed.
+    assert survivors["half"] == [
+        "fallback: sizes bore times 0.99",
+        "fallback: constant at column 35 times 1.01",
+    ]
+
+
+def test_an_effect_pins_what_it_is_computed_from(tmp_path: Path) -> None:
+    """A change of a quantity that only an effect rests on is noticed by the effect."""
+    rules = QUANTITY.replace(
+        "    basis: {practice: Common}\n",
+        "    effect: {of: It, reading_error: shown / highest}\n"
+        "    basis: {practice: Common}\n",
+    )
+    proofs = (
+        "      - {with: {sensor.bore: 100.5 mm}, gives: nonconforming, "
+        "effect: 150.75 %}\n"
+        "      - {gives: conforms}\n"
+    )
+    verdicts = {each.name: each for each in prove(make_book(tmp_path, rules + proofs))}
+    assert verdicts["shown"].proven
+    assert verdicts["shown"].mutants == 2
 
 
 def test_a_proof_leaves_the_sound_meter_as_it_is(tmp_path: Path) -> None:
