@@ -28,7 +28,10 @@ class LeftOpen(NamedTuple):
 
 
 class MeterResult(NamedTuple):
-    """One meter's outcomes, counted by word, the rules left open, and those met."""
+    """One meter's outcomes, counted by word, and the rules left open.
+
+    `met` holds the ids of the rules it conforms to, in the order they were asked.
+    """
 
     subject: Subject
     outcomes: dict[str, int]
@@ -48,7 +51,7 @@ def meter_result(subject: Subject, outcomes: Iterable[Outcome]) -> MeterResult:
             met.append(outcome.rule.id)
         elif word == NOT_ASSESSED:
             left_open.append(LeftOpen(outcome.rule.id, outcome.missing))
-    return MeterResult(subject, counts, tuple(sorted(left_open)), tuple(sorted(met)))
+    return MeterResult(subject, counts, tuple(sorted(left_open)), tuple(met))
 
 
 @dataclass(frozen=True, slots=True)
