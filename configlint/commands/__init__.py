@@ -13,6 +13,7 @@ from typing import NoReturn
 
 import typer
 
+from configlint.commands.adjust import adjust_command
 from configlint.commands.check import check_command
 from configlint.commands.rules import rules_app
 from configlint.errors import Fault, RunError
@@ -29,6 +30,7 @@ app = typer.Typer(
     rich_markup_mode=None,
 )
 app.command("check")(check_command)
+app.command("adjust")(adjust_command)
 app.add_typer(rules_app, name="rules")
 
 
@@ -71,7 +73,9 @@ def _run() -> None:
 
 def _said(fault: Fault) -> str:
     """Write a fault with its place on one line, whatever the file is named."""
-    return f"{inert(str(fault.place))}: {fault.sentence}"
+    # A path that leads nowhere has no line.
+    place = fault.place.file if fault.kind == "path-found" else str(fault.place)
+    return f"{inert(place)}: {fault.sentence}"
 
 
 def _stop(message: str) -> NoReturn:

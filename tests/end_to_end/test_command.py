@@ -281,13 +281,13 @@ def test_a_path_that_is_not_there_is_refused(run: Run, tmp_path: Path) -> None:
     """A missing path ends the run with 2, though other files could be checked."""
     write(tmp_path, {"FT-1.yaml": OF_A})
     done = run("check", "FT-1.yaml", "nowhere")
-    refused(done, "nowhere:1:1: There is no such file or folder.", "Name a YAML file")
+    refused(done, "nowhere: There is no such file or folder.", "Name a YAML file")
 
 
 def test_a_folder_without_meter_files_is_refused(run: Run, tmp_path: Path) -> None:
     """A folder that holds no YAML file ends the run with 2."""
     write(tmp_path, {"empty/notes.txt": "nothing"})
-    refused(run("check", "empty"), "empty:1:1: The folder holds no YAML file.")
+    refused(run("check", "empty"), "empty: The folder holds no YAML file.")
 
 
 def test_a_missing_workspace_file_is_refused(run: Run, tmp_path: Path) -> None:
