@@ -8,6 +8,7 @@ are judged as of one day.
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import subprocess
 import sys
@@ -17,6 +18,7 @@ from typing import Any, NamedTuple
 
 import pytest
 
+from configlint.meters import PRINCIPLES
 from configlint.rule_book import load_rule_book
 
 COMPANIES = ("dairy", "water")
@@ -115,6 +117,26 @@ def test_exactly_the_planted_mistakes_are_found(
     assert len(found) == len(wanted)
 
 
+def test_what_the_companies_concede_is_told_as_conceded(
+    report: dict[str, Any], expected: dict[str, dict[str, Any]]
+) -> None:
+    """The findings that concessions.yaml names are conceded, and no others."""
+    wanted = {
+        (each["meter"], each["rule"])
+        for content in expected.values()
+        for findings in content["findings"].values()
+        for each in findings
+        if each.get("conceded")
+    }
+    found = {
+        (each["meter"], each["rule"])
+        for each in report["findings"]
+        if each["outcome"] == "conceded"
+    }
+    assert found == wanted
+    assert report["summary"]["conceded"] == len(found) == 2
+
+
 def test_each_finding_says_which_mistake_is_behind_it(
     expected: dict[str, dict[str, Any]],
 ) -> None:
@@ -144,9 +166,9 @@ def test_the_plant_is_large_enough_to_show_the_rules(
     report: dict[str, Any], expected: dict[str, dict[str, Any]]
 ) -> None:
     """The plant has many meters, sound and faulty, and breaks many different rules."""
-    assert report["summary"]["meters"] >= 100
+    assert report["summary"]["meters"] >= 130
     assert sum(len(each["sound"]) for each in expected.values()) >= 24
-    assert len({each["rule"] for each in report["findings"]}) >= 90
+    assert len({each["rule"] for each in report["findings"]}) >= 115
     assert {each["category"] for each in report["findings"]} == {"A", "B", "C"}
     assert report["summary"]["left_out"] == []
 
@@ -161,6 +183,29 @@ def test_the_plant_breaks_rules_of_every_rule_file(
         files.setdefault(rule.place.file, set()).add(rule.id)
     assert len(files) >= 15
     assert [file for file, rules in files.items() if not rules & found] == []
+
+
+def test_every_rule_is_broken_by_some_meter(report: dict[str, Any], root: Path) -> None:
+    """What a rule means can be seen from a meter of the plant that breaks it."""
+    found = {each["rule"] for each in report["findings"]}
+    rules = {rule.id for rule in load_rule_book(root / "rules").judged_rules}
+    assert len(rules) > 100
+    assert rules - found == set()
+
+
+def test_every_principle_has_a_sound_and_a_faulty_meter(
+    report: dict[str, Any], expected: dict[str, dict[str, Any]], root: Path
+) -> None:
+    """Each principle of measurement is shown as it should be and as it should not."""
+    faulty = {each["meter"] for each in report["findings"]}
+    sound = {tag for each in expected.values() for tag in each["sound"]}
+    shown: dict[str, set[str]] = {"sound": set(), "faulty": set()}
+    for each in report["meters"]:
+        text = (root / each["file"]).read_text("utf-8")
+        principles = set(re.findall(r"^ *principle: (.+)$", text, re.MULTILINE))
+        shown["sound"] |= principles if each["meter"] in sound else set()
+        shown["faulty"] |= principles if each["meter"] in faulty else set()
+    assert shown == {"sound": set(PRINCIPLES), "faulty": set(PRINCIPLES)}
 
 
 def test_the_same_files_give_the_same_bytes(

@@ -33,6 +33,8 @@ MOVED: dict[str, dict[str, str]] = {
         "highest_low": "0 mA",
         "lowest_high": "1000 mA",
     },
+    "vortex-flow-stays-linear": {"lowest": "1000000000"},
+    "coriolis-zero-small": {"largest_share": "0 %"},
 }
 """The limits that the policy of the evidence moves, by rule and name."""
 

@@ -116,7 +116,7 @@ UNITS: dict[str, float] = {
     "ohm": 1.0,
     "m3": 1.0,
     "l": SCIPY.liter,
-    "1/l": 1 / SCIPY.liter,
+    "pulses/l": 1 / SCIPY.liter,
 }
 
 

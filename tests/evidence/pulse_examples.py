@@ -215,7 +215,7 @@ OTHERS = (
         "k-factor-and-pulse-weight-agree",
         "k_factor_of_weight",
         26.32,
-        "1/l",
+        "pulses/l",
         2e-4,
         "four figures are printed",
     ),

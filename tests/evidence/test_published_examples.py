@@ -30,9 +30,9 @@ EXPECTED: dict[Status, tuple[int, int]] = {
     Status.READ: (31, 15),
     Status.CONSISTENT: (36, 0),
     Status.WEAK: (3, 1),
-    Status.PRACTICE: (5, 1),
-    Status.MEMORY: (6, 0),
-    Status.COMPUTED: (48, 0),
+    Status.PRACTICE: (8, 1),
+    Status.MEMORY: (11, 0),
+    Status.COMPUTED: (55, 0),
 }
 
 
