@@ -1,46 +1,33 @@
 """What rules know of a meter: every declared path with its value in SI.
 
-The paths, kinds and meanings are read off the models, so that there is no second
-list to keep. A meter's facts are a copy of a template with what the meter gives
-written over it.
+A meter's facts are a copy of a template with what the meter gives written over it.
 """
 
 from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from types import MappingProxyType
 from typing import Protocol, cast
 
-from configlint.fields import (
-    Choice,
-    Day,
-    Measured,
-    Model,
-    Number,
-    Scalar,
-    Truth,
-    is_mapping,
-    may_be_unused,
-    model_in,
-    scalar_in,
-)
 from configlint.gathering import SECONDS_PER_DAY, Gathering, Value, gather
-from configlint.kinds import UNREADABLE, Input, Kind, Sort
-from configlint.meters import PRINCIPLES, Meter
+from configlint.inputs import RUN_DATE, declared_inputs, missing_value
+from configlint.kinds import UNREADABLE, Input, Sort
+from configlint.meters import Meter
 from configlint.type_sheets import TypeSheet
-from configlint.units import NONE, Quantity, dimension_named, unit_named
+from configlint.units import Quantity, unit_named
 
 __all__ = [
+    "NEEDED",
     "Facts",
     "SheetFacts",
     "SiteFacts",
-    "declared_inputs",
     "facts",
     "mark_unreadable",
+    "put",
     "sheet_facts",
 ]
 
@@ -79,106 +66,36 @@ class Facts:
     `written` holds what the file says of the given ones. `causes` names, for an
     amount that is written but can't be turned into a volume or volume flow, the path
     that would be needed. `unreadable` names what is written and faulty.
+    `converted` holds what is written as mass, velocity or ratio and judged as volume.
+    `own` are the inputs of the site's own that the rules declare.
     """
 
     values: dict[str, Value]
     written: dict[str, Quantity | str]
     causes: dict[str, str] = field(default_factory=dict)
     unreadable: set[str] = field(default_factory=set)
+    converted: dict[str, Quantity] = field(default_factory=dict)
+    own: Mapping[str, Input] = field(default_factory=dict)
 
-
-SITE_INPUTS = (
-    Input("site.name", Sort.TEXT, "Name of the site"),
-    Input(
-        "site.mains_frequency",
-        dimension_named("frequency"),
-        "Frequency of the site's mains",
-        "Hz",
-    ),
-    Input(
-        "site.unit_convention",
-        Sort.TEXT,
-        "System of units that the site keeps to",
-        choices=("SI", "US", "imperial"),
-    ),
-    Input("site.hours_per_year", NONE, "Hours of flow in a year at the site"),
-)
-
-RUN_DATE = "run.date"
-RUN_INPUTS = (Input(RUN_DATE, Sort.DAY, "Day as of which the run judges dates"),)
-
-NOTATION_INPUTS = (
-    Input(
-        "notation.open_gallons",
-        Sort.PATHS,
-        "Values in gallons of which kind is not said",
-    ),
-    Input(
-        "notation.open_barrels",
-        Sort.PATHS,
-        "Values in barrels of which kind is not said",
-    ),
-    Input("notation.mass_values", Sort.PATHS, "Flows and totals written as mass"),
-    Input("notation.velocity_values", Sort.PATHS, "Flows written as velocity"),
-    Input("notation.unit_systems", Sort.TEXTS, "Systems of units that are used"),
-)
-
-
-@cache
-def declared_inputs() -> Mapping[str, Input]:
-    """Every path that a formula may name, by the path, with kind and meaning.
-
-    >>> declared_inputs()["sensor.bore"].means
-    'Inside diameter of the sensor'
-    """
-    found: dict[str, Input] = {}
-    for model in PRINCIPLES.values():
-        found |= {each.path: each for each in _inputs(model, "")}
-    found |= {each.path: each for each in _inputs(TypeSheet, "type_sheet.")}
-    found |= {each.path: each for each in (*SITE_INPUTS, *RUN_INPUTS, *NOTATION_INPUTS)}
-    return MappingProxyType(found)
-
-
-def _inputs(model: type[Model], prefix: str) -> Iterator[Input]:
-    for name, given in model.model_fields.items():
-        path, means = prefix + name, given.title or name
-        section, mark = model_in(given.annotation), scalar_in(given)
-        if section is not None:
-            if may_be_unused(given):
-                yield Input(path, Sort.SECTION, means)
-            yield from _inputs(section, f"{path}.")
-        elif mark is not None and not is_mapping(given):
-            choices = mark.choices if isinstance(mark, Choice) else ()
-            yield Input(path, _kind_of(mark), means, _unit_of(mark), choices)
-
-
-def _kind_of(mark: Scalar) -> Kind:
-    """The kind of what a mark reads; of several kinds, the first is declared."""
-    if isinstance(mark, Measured):
-        return dimension_named(mark.kinds[0])
-    if isinstance(mark, Number):
-        return NONE
-    if isinstance(mark, Truth):
-        return Sort.TRUTH
-    return Sort.DAY if isinstance(mark, Day) else Sort.TEXT
-
-
-def _unit_of(mark: Scalar) -> str:
-    return mark.unit if isinstance(mark, Measured) else ""
+    def copy(self) -> Facts:
+        """Give facts of their own with the same values, to be written over."""
+        return Facts(
+            self.values.copy(),
+            self.written.copy(),
+            self.causes,
+            self.unreadable.copy(),
+            self.converted.copy(),
+            self.own,
+        )
 
 
 @cache
 def _template() -> dict[str, Value]:
     """The facts of a meter that says nothing."""
-    values: dict[str, Value] = {}
-    for path, each in declared_inputs().items():
-        if each.kind in (Sort.PATHS, Sort.TEXTS):
-            values[path] = ()
-        elif isinstance(each.kind, Sort) and each.kind is not Sort.DAY:
-            values[path] = None
-        else:
-            values[path] = math.nan
-    return values
+    return {path: missing_value(each.kind) for path, each in declared_inputs().items()}
+
+
+NOTHING_OWN: Mapping[str, Input] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,13 +123,17 @@ def facts(
     site: SiteFacts | None = None,
     sheet: SheetFacts | None = None,
     run_date: datetime.date | None = None,
+    own: Mapping[str, Input] = NOTHING_OWN,
 ) -> Facts:
     """Give the facts of a meter, of its site and of its device's type.
 
     A velocity becomes a flow by the sensor's bore, a mass by the density of the
-    fluid, a ratio by the upper range value.
+    fluid, a ratio by the upper range value. `own` are the inputs of the site's own
+    that rules declare, by path; each is then there, be it only as missing.
     """
     gathering = Gathering(_template().copy())
+    for path, each in own.items():
+        gathering.values[path] = missing_value(each.kind)
     gather(gathering, meter)
     _note(gathering, site)
     if sheet is not None:
@@ -224,8 +145,39 @@ def facts(
     if run_date is not None:
         gathering.values[RUN_DATE] = run_date.toordinal() * SECONDS_PER_DAY
         gathering.written[RUN_DATE] = run_date.isoformat()
-    causes = _convert(gathering) if gathering.converted else {}
-    return Facts(gathering.values, gathering.written, causes)
+    converted = dict(gathering.converted)
+    found = Facts(gathering.values, gathering.written, converted=converted, own=own)
+    if converted:
+        _convert(found)
+    return found
+
+
+_TRUTHS = {True: "true", False: "false"}
+
+
+def put(found: Facts, path: str, value: Quantity | str | bool) -> None:
+    """Write another value over a meter's facts, as if its file held it.
+
+    What is written as mass, velocity or ratio is converted again by the values that
+    now stand. What the facts say of the notation stays as it was.
+
+    >>> from configlint.units import parse_quantity
+    >>> found = Facts({}, {}, converted={"a": parse_quantity("1 m/s")})
+    >>> put(found, "sensor.bore", parse_quantity("2 m"))
+    >>> found.values["a"] == math.pi
+    True
+    """
+    found.unreadable.discard(path)
+    found.converted.pop(path, None)
+    if isinstance(value, Quantity):
+        found.values[path], found.written[path] = value.si, value
+        if value.unit.dimension != _known_to(found)[path].kind:
+            found.converted[path] = value
+    else:
+        found.values[path] = value
+        found.written[path] = _TRUTHS[value] if isinstance(value, bool) else value
+    if found.converted:
+        _convert(found)
 
 
 def mark_unreadable(found: Facts, paths: Iterable[str]) -> None:
@@ -235,12 +187,17 @@ def mark_unreadable(found: Facts, paths: Iterable[str]) -> None:
     and of whether a section is used, nothing can be said, as if it were missing.
     """
     for path in paths:
-        for name, each in declared_inputs().items():
+        for name, each in _known_to(found).items():
             inside = name == path or name.startswith(f"{path}.")
             if inside and name not in found.written:
                 found.unreadable.add(name)
                 either_or = each.kind in (Sort.TRUTH, Sort.SECTION)
                 found.values[name] = None if either_or else UNREADABLE
+
+
+def _known_to(found: Facts) -> Mapping[str, Input]:
+    """The inputs that a meter's facts hold, given or not."""
+    return {**declared_inputs(), **found.own} if found.own else declared_inputs()
 
 
 def _take_site(gathering: Gathering, site: SiteFacts) -> None:
@@ -300,26 +257,27 @@ def _notation(
     return tuple(sorted(systems)), opened
 
 
-def _convert(gathering: Gathering) -> dict[str, str]:
-    """Turn amounts into volumes and volume flows; name what is missing for it."""
-    values = gathering.values
+def _convert(found: Facts) -> None:
+    """Turn amounts into volumes and volume flows; note what is missing for it."""
+    values = found.values
     causes: dict[str, str] = {}
     # A cut-off that is a ratio comes last, since the range may need turning first.
-    for path, amount in sorted(gathering.converted, key=_is_ratio):
-        needed = _NEEDED[amount.unit.kind]
-        value = _volume(amount, cast(float, values[needed]))
+    for path, amount in sorted(found.converted.items(), key=_is_ratio):
+        needed = NEEDED[amount.unit.kind]
+        value = _volume(amount, cast(float, values.get(needed, math.nan)))
         if math.isnan(value):
             causes[path] = causes.get(needed, needed)
         values[path] = value
-    return causes
+    found.causes = causes
 
 
-_NEEDED = {
+NEEDED: Mapping[str, str] = {
     "velocity": BORE,
     "mass flow": DENSITY,
     "mass": DENSITY,
     "ratio": UPPER_RANGE_VALUE,
 }
+"""What an amount that is no volume is converted by, by its kind of unit."""
 
 
 def _is_ratio(converted: tuple[str, Quantity]) -> bool:

@@ -133,16 +133,22 @@ def _take_day(gathering: Gathering, step: _Step, day: datetime.date) -> None:
 
 
 def _take_mapping(
-    gathering: Gathering, step: _Step, mapping: Mapping[str, Quantity | str | None]
+    gathering: Gathering,
+    step: _Step,
+    mapping: Mapping[str, Quantity | str | bool | datetime.date | None],
 ) -> None:
     for name, value in mapping.items():
-        path = f"{step.path}.{name}"
+        inner = _Step(f"{step.path}.{name}", None, {})
         if isinstance(value, Quantity):
-            gathering.values[path] = value.si
-            gathering.written[path] = value
+            gathering.values[inner.path] = value.si
+            gathering.written[inner.path] = value
             gathering.spellings.add(value.unit.spelling)
+        elif isinstance(value, bool):
+            _take_truth(gathering, inner, value)
+        elif isinstance(value, datetime.date):
+            _take_day(gathering, inner, value)
         elif value is not None:
-            _take_text(gathering, _Step(path, None, {}), value)
+            _take_text(gathering, inner, value)
 
 
 @cache

@@ -6,32 +6,30 @@ from the common ones.
 
 from __future__ import annotations
 
+import datetime
 import difflib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from typing import Annotated, ClassVar, NamedTuple
+from types import MappingProxyType
+from typing import Annotated, Any, ClassVar
 
 from pydantic import Field
 
+from configlint.alike import find_alike
 from configlint.documents import Document
 from configlint.errors import Fault, Path
 from configlint.field_types import Words
 from configlint.fields import (
     AmountOrText,
     Choice,
-    Measured,
     Model,
-    Number,
-    Text,
+    Scalar,
     Usable,
     dotted,
-    model_in,
-    scalar_in,
     validate,
 )
-from configlint.plain_scalars import ODD_STARTS, read_otherwise
-from configlint.scalars import offer, shown
+from configlint.scalars import Misread, offer, read_text, shown
 from configlint.sections import (
     CurrentOutput,
     Installation,
@@ -77,7 +75,12 @@ __all__ = [
 ]
 
 IDENTIFIED = "meter-identified"
-SiteValue = Annotated[Quantity | str, AmountOrText()]
+SITE_DATA = "site_data"
+Declared = Mapping[str, Scalar]
+"""What the texts are that rule files declare as the site's own, by their names."""
+
+NOTHING: Declared = MappingProxyType({})
+SiteValue = Annotated[Quantity | str | bool | datetime.date, AmountOrText()]
 
 
 class Meter(Model):
@@ -190,16 +193,19 @@ class MeterEntry:
     unreadable: tuple[str, ...] = ()
 
 
-def read_meters(document: Document) -> tuple[tuple[MeterEntry, ...], tuple[Fault, ...]]:
+def read_meters(
+    document: Document, declared: Declared = NOTHING
+) -> tuple[tuple[MeterEntry, ...], tuple[Fault, ...]]:
     """Read the meter, or the meters of the list `meters`, with all faults.
 
     A meter with faults is given without its faulty values; one without tag or
-    principle is not given.
+    principle is not given. What is not `declared` under `site_data` is an amount
+    where it reads as one, else a text.
     """
     entries: list[MeterEntry] = []
     faults = list(_faults_around(document))
     for path, value in _meter_values(document):
-        entry, wrong = _read_meter(document, path, value)
+        entry, wrong = _read_meter(document, path, value, declared)
         faults += wrong
         if entry is not None:
             entries.append(entry)
@@ -275,14 +281,14 @@ def _fault(
 
 
 def _read_meter(
-    document: Document, path: Path, value: object
+    document: Document, path: Path, value: object, declared: Declared
 ) -> tuple[MeterEntry | None, list[Fault]]:
     principle = value.get("principle") if isinstance(value, dict) else None
     model = PRINCIPLES.get(principle) if isinstance(principle, str) else None
     if isinstance(value, dict) and model is None:
-        return None, _unprincipled(document, path, value)
-    meter, faults = validate(model or Meter, document, path, value)
-    alike = _read_alike(document, path, value, model or Meter)
+        return None, _unprincipled(document, path, value, declared)
+    meter, faults = _read_as(model or Meter, document, path, value, declared)
+    alike = find_alike(document, path, value, model or Meter, declared)
     if meter is None:
         return None, [*faults, *alike]
     around = (*document.faults, *faults)
@@ -294,8 +300,36 @@ def _read_meter(
     return MeterEntry(meter, document, path, faulty), [*faults, *alike]
 
 
+def _read_as(
+    model: type[Meter],
+    document: Document,
+    path: Path,
+    value: object,
+    declared: Declared,
+) -> tuple[Meter | None, tuple[Fault, ...]]:
+    """Read a value as a meter of a principle, the site's own data as declared."""
+    meter, faults = validate(model, document, path, value)
+    if meter is None or not meter.site_data or not declared:
+        return meter, faults
+    own: dict[str, Any] = dict(meter.site_data)
+    for name in declared:
+        text = own.get(name)
+        read = None if text is None else read_text(declared[name], str(text))
+        if isinstance(read, Misread):
+            faults += (_misread(document, (*path, SITE_DATA, name), read),)
+            read = None
+        own[name] = read
+    return meter.model_copy(update={SITE_DATA: own}), faults
+
+
+def _misread(document: Document, path: Path, read: Misread) -> Fault:
+    problem = f"{dotted(path[-2:])}: {read.problem}"
+    place, source = document.place(path), document.source_place(path)
+    return Fault(read.rule, place, problem, read.advice, path, source)
+
+
 def _unprincipled(
-    document: Document, path: Path, value: dict[str, object]
+    document: Document, path: Path, value: dict[str, object], declared: Declared
 ) -> list[Fault]:
     """All faults of a meter of no known principle, as far as they can be told."""
     principle = value.get("principle")
@@ -316,76 +350,7 @@ def _unprincipled(
     }
     by_model = {each: name for name, each in PRINCIPLES.items()}
     stand_in = by_model.get(model, next(iter(PRINCIPLES)))
-    _, faults = validate(model, document, path, {**rest, "principle": stand_in})
-    alike = _read_alike(document, path, rest, model)
+    whole = {**rest, "principle": stand_in}
+    _, faults = _read_as(model, document, path, whole, declared)
+    alike = find_alike(document, path, rest, model, declared)
     return [_fault(IDENTIFIED, document, here, problem, advice), *faults, *alike]
-
-
-class _Bare(NamedTuple):
-    """The keys whose text has nothing in it, such as a unit, to tell what it is.
-
-    They are those of one section; `sections` leads to those of the ones below.
-    """
-
-    texts: tuple[str, ...]
-    sections: tuple[tuple[str, _Bare], ...]
-
-
-@cache
-def _bare(model: type[Model]) -> _Bare:
-    texts: list[str] = []
-    sections: list[tuple[str, _Bare]] = []
-    for name, field in model.model_fields.items():
-        inner = model_in(field.annotation)
-        mark = scalar_in(field)
-        if inner is not None:
-            sections.append((name, _bare(inner)))
-        elif isinstance(mark, Text | Number | AmountOrText) or (
-            isinstance(mark, Measured) and "ratio" in mark.kinds
-        ):
-            texts.append(name)
-    return _Bare(tuple(texts), tuple(sections))
-
-
-def _read_alike(
-    document: Document, path: Path, value: object, model: type[Model]
-) -> list[Fault]:
-    """Find plain scalars that YAML 1.1 software reads as something else."""
-    found: list[tuple[Path, str]] = []
-    if isinstance(value, dict):
-        _find_odd(value, _bare(model), (), found)
-    faults = [
-        _alike(document, path, below, text)
-        for below, text in found
-        if document.is_plain((*path, *below))
-    ]
-    return sorted(faults, key=lambda fault: fault.place)
-
-
-def _find_odd(
-    section: dict[str, object],
-    keys: _Bare,
-    path: Path,
-    found: list[tuple[Path, str]],
-) -> None:
-    for key in keys.texts:
-        each = section.get(key)
-        if isinstance(each, str):
-            if each[:1] in ODD_STARTS and read_otherwise(each) is not None:
-                found.append(((*path, key), each))
-        elif isinstance(each, dict):
-            # Names of the site's own have all the mark of their mapping.
-            _find_odd(each, _Bare(tuple(each), ()), (*path, key), found)
-    for key, inner in keys.sections:
-        each = section.get(key)
-        if isinstance(each, dict):
-            _find_odd(each, inner, (*path, key), found)
-
-
-def _alike(document: Document, path: Path, below: Path, text: str) -> Fault:
-    problem = (
-        f"{dotted(below)}: {shown(text)} stands without quotes, and YAML 1.1 "
-        f"software reads {read_otherwise(text)}."
-    )
-    advice = f'Put it in quotes: "{text}".'
-    return _fault("scalar-read-alike", document, (*path, *below), problem, advice)

@@ -15,7 +15,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
@@ -26,11 +26,13 @@ __all__ = [
     "WELL_FORMED",
     "Choice",
     "Day",
+    "Misread",
     "Scalar",
     "Size",
     "Text",
     "Truth",
     "offer",
+    "read_text",
     "shown",
     "text_error",
 ]
@@ -114,6 +116,29 @@ class Scalar(ABC):
 def _reader(scalar: Scalar) -> Callable[[str], Any]:
     # The same few texts come back in meter after meter; errors are not kept.
     return lru_cache(maxsize=8192)(scalar.read)
+
+
+class Misread(NamedTuple):
+    """Why a text can't be read: the reading rule it breaks, the problem, the advice."""
+
+    rule: str
+    problem: str
+    advice: str
+
+
+def read_text(mark: Scalar, text: str) -> Any:
+    """Give the value of a text that no model's field holds, or a `Misread`.
+
+    >>> read_text(Day(), "2026-03-31")
+    datetime.date(2026, 3, 31)
+    >>> read_text(Truth(), "yes").problem
+    "'yes' is neither true nor false."
+    """
+    try:
+        return mark.read(text)
+    except PydanticCustomError as error:
+        context = error.context or {}
+        return Misread(error.type, context["problem"], context["advice"])
 
 
 @dataclass(frozen=True, slots=True)
