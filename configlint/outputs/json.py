@@ -6,37 +6,56 @@ from them.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NotRequired
 
-from pydantic import ConfigDict, Field, WithJsonSchema, with_config
+from pydantic import Field, WithJsonSchema, with_config
 from typing_extensions import TypedDict
 
 from configlint import __version__
-from configlint.effects import FLOWS, MEASURES, Effect
+from configlint.concessions import Concession
 from configlint.engine import OUTCOMES
 from configlint.findings import CATEGORIES, Amount, Finding
-from configlint.report import HOLDS, MeterResult, Report
+from configlint.outputs.json_advice import AdviceObject, advice_object
+from configlint.outputs.json_effect import (
+    CLOSED,
+    AmountObject,
+    EffectObject,
+    amount_object,
+    effect_object,
+)
+from configlint.outputs.json_text import to_text
+from configlint.report import HOLDS, Commit, MeterResult, Report, Since
 
-__all__ = ["FORMAT", "ReportObject", "report_object", "to_text", "write"]
+__all__ = [
+    "CLOSED",
+    "FORMAT",
+    "AmountObject",
+    "Category",
+    "FindingObject",
+    "MeterObject",
+    "PositiveWhole",
+    "ReportObject",
+    "RevisionObject",
+    "SinceObject",
+    "SummaryObject",
+    "ToolObject",
+    "finding_object",
+    "meter_object",
+    "report_object",
+    "revision_object",
+    "since_object",
+    "summary_object",
+    "to_text",
+    "tool_object",
+    "write",
+]
 
 FORMAT: Literal["configlint-findings/1"] = "configlint-findings/1"
 
-CLOSED = ConfigDict(extra="forbid", use_attribute_docstrings=True)
 Category = Annotated[str, WithJsonSchema({"type": "string", "enum": list(CATEGORIES)})]
 OutcomeWord = Annotated[str, WithJsonSchema({"type": "string", "enum": list(OUTCOMES)})]
 PositiveWhole = Annotated[int, Field(ge=1)]
-
-
-@with_config(CLOSED)
-class AmountObject(TypedDict):
-    """A number with its unit; an empty unit for a plain number."""
-
-    value: float
-    """The number, to twelve significant digits where it is computed."""
-    unit: str
-    """The unit's spelling."""
 
 
 Value = AmountObject | str | bool
@@ -91,9 +110,12 @@ class SummaryObject(TypedDict):
     hold: HoldObject
     """Whether the run is held."""
     categories: dict[Category, int]
-    """How many findings there are of each category."""
+    """How many findings there are of each category, without the conceded ones."""
+    conceded: int
+    """How many findings are conceded."""
     worst_first: list[str]
-    """Fingerprints of the findings by category, in each those that cost most first."""
+    """Fingerprints of the findings by category, in each those that cost most first,
+    and behind all others those that are conceded."""
     outcomes: dict[OutcomeWord, int]
     """How many outcomes there are of each word, over all rules and meters."""
     meters: int
@@ -135,39 +157,21 @@ class MeterObject(TypedDict):
 
 
 @with_config(CLOSED)
-class AtFlowObject(TypedDict):
-    """The error of a reading at one flow of the process."""
+class ConcessionObject(TypedDict):
+    """What a finding is conceded by."""
 
-    name: Annotated[str, WithJsonSchema({"type": "string", "enum": list(FLOWS)})]
-    """Which flow it is."""
-    flow: AmountObject
-    """The flow."""
-    reading_error: float
-    """Error of the reading over the flow, more than 0 where it reads high."""
-    error: AmountObject
-    """Error of the reading, as a flow."""
-
-
-@with_config(CLOSED)
-class EffectObject(TypedDict):
-    """What a fault costs: the error of a reading, in share, in flow, over a year."""
-
-    of: str
-    """What reads wrong."""
-    measure: Annotated[str, WithJsonSchema({"type": "string", "enum": list(MEASURES)})]
-    """Whether the reading is wrong or a share of the flow is lost from it."""
-    reading_error: float
-    """Error of the reading over the flow, more than 0 where it reads high."""
-    told_at: str
-    """The flow at which it has this error; empty where it has it at all flows."""
-    at: list[AtFlowObject]
-    """The error at the flows of the process that are known."""
-    volume_per_year: AmountObject | None
-    """What is read too much in a year, less than 0 too little; null if not known."""
-    hours_per_year: float
-    """Hours of flow in the year."""
-    hours_assumed: bool
-    """Whether nobody has stated the hours, so that those of a whole year are taken."""
+    granted_by: str
+    """Who has granted it."""
+    reason: str
+    """Why the meter may be used as it is."""
+    granted_on: str
+    """First day on which it holds."""
+    expires_on: str | None
+    """Last day on which it holds; null where it has no end."""
+    file: str
+    """Name of the file of concessions, as seen from where the run was started."""
+    line: PositiveWhole
+    """Line of the entry, from 1."""
 
 
 @with_config(CLOSED)
@@ -194,7 +198,9 @@ class FindingObject(TypedDict):
     category: Category
     """A: close before service; B: close before acceptance; C: when convenient."""
     outcome: OutcomeWord
-    """What the rule says of the meter."""
+    """What the rule says of the meter: nonconforming, or conceded."""
+    concession: ConcessionObject | None
+    """What it is conceded by; null where it is open."""
     message: str
     """What is wrong, in words, with the figures."""
     values: dict[str, Value]
@@ -209,8 +215,28 @@ class FindingObject(TypedDict):
     """What else the finding rests on: limits of a policy, values taken for others."""
     remedy: str
     """What to do about it."""
+    advice: list[AdviceObject]
+    """Values that would settle it; none where no setting that can be chosen would."""
     basis: str
     """Why the rule holds, and how far that was verified."""
+
+
+@with_config(CLOSED)
+class RevisionObject(TypedDict):
+    """A revision of the repository."""
+
+    revision: str
+    """Its name, as it was given."""
+    commit: str
+    """Digest of its commit."""
+
+
+@with_config(CLOSED)
+class SinceObject(RevisionObject):
+    """What a report of changed files alone is since, and what is new since then."""
+
+    new: list[str]
+    """Fingerprints of the findings that were not there then."""
 
 
 @with_config(CLOSED)
@@ -227,6 +253,10 @@ class ReportObject(TypedDict):
     """Every meter judged, sorted by workspace, site and tag."""
     findings: list[FindingObject]
     """Every finding, sorted by file, line and rule."""
+    since: NotRequired[SinceObject]
+    """Since when the reported files have changed, where that was asked for."""
+    rules_from: NotRequired[RevisionObject]
+    """The revision whose rules judged, where that was asked for."""
 
 
 def write(report: Report, hold_at: str) -> str:
@@ -234,49 +264,61 @@ def write(report: Report, hold_at: str) -> str:
     return to_text(report_object(report, hold_at))
 
 
-def to_text(content: object) -> str:
-    r"""Write any content as JSON, ending in a line feed.
-
-    Characters that a terminal would act on, or that are no text, are escaped; all
-    others stand for themselves.
-
-    >>> to_text(["1 \u00b5S/cm", "\x9b31m"])
-    '[\n  "1 µS/cm",\n  "\\u009b31m"\n]\n'
-    """
-    text = json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False)
-    odd = {each for each in set(text) if not each.isprintable() and each != "\n"}
-    escapes = {ord(each): json.dumps(each).strip('"') for each in odd}
-    return f"{text.translate(escapes)}\n"
-
-
 def report_object(report: Report, hold_at: str) -> ReportObject:
     """Give the report as plain dicts and lists, in the order of its schema."""
-    return {
+    content: ReportObject = {
         "format": FORMAT,
-        "tool": {
-            "version": __version__,
-            "rulesets": [
-                {"name": each.name, "edition": each.edition, "digest": each.digest}
-                for each in report.editions
-            ],
-        },
-        "summary": {
-            "hold": {"at": hold_at, "held": report.held(hold_at)},
-            "categories": report.by_category,
-            "worst_first": [each.fingerprint for each in report.worst_first],
-            "outcomes": report.by_outcome,
-            "meters": len(report.meters),
-            "not_judged": report.not_judged,
-            "files": report.files,
-            "as_of": report.run_date.isoformat() if report.run_date else None,
-            "left_out": [{"file": e.file, "reason": e.reason} for e in report.left_out],
-        },
-        "meters": [_meter(meter) for meter in report.meters],
-        "findings": [_finding(finding) for finding in report.findings],
+        "tool": tool_object(report),
+        "summary": summary_object(report, hold_at),
+        "meters": [meter_object(meter) for meter in report.meters],
+        "findings": [finding_object(finding) for finding in report.findings],
+    }
+    if report.since is not None:
+        content["since"] = since_object(report.since)
+    if report.rules_from is not None:
+        content["rules_from"] = revision_object(report.rules_from)
+    return content
+
+
+def tool_object(report: Report) -> ToolObject:
+    """Give what made a report as a plain dict."""
+    return {
+        "version": __version__,
+        "rulesets": [
+            {"name": each.name, "edition": each.edition, "digest": each.digest}
+            for each in report.editions
+        ],
     }
 
 
-def _meter(meter: MeterResult) -> MeterObject:
+def summary_object(report: Report, hold_at: str) -> SummaryObject:
+    """Give a report's counts as plain dicts and lists."""
+    return {
+        "hold": {"at": hold_at, "held": report.held(hold_at)},
+        "categories": report.by_category,
+        "conceded": report.conceded,
+        "worst_first": [each.fingerprint for each in report.worst_first],
+        "outcomes": report.by_outcome,
+        "meters": len(report.meters),
+        "not_judged": report.not_judged,
+        "files": report.files,
+        "as_of": report.run_date.isoformat() if report.run_date else None,
+        "left_out": [{"file": e.file, "reason": e.reason} for e in report.left_out],
+    }
+
+
+def since_object(since: Since) -> SinceObject:
+    """Give what a report is since as a plain dict."""
+    return {**revision_object(since.base), "new": list(since.new)}
+
+
+def revision_object(commit: Commit) -> RevisionObject:
+    """Give a revision as a plain dict."""
+    return {"revision": commit.revision, "commit": commit.digest}
+
+
+def meter_object(meter: MeterResult) -> MeterObject:
+    """Give a meter's outcomes as plain dicts and lists."""
     return {
         "meter": meter.subject.meter,
         "site": meter.subject.site,
@@ -289,7 +331,8 @@ def _meter(meter: MeterResult) -> MeterObject:
     }
 
 
-def _finding(finding: Finding) -> FindingObject:
+def finding_object(finding: Finding) -> FindingObject:
+    """Give a finding as plain dicts and lists, in the order of its schema."""
     return {
         "fingerprint": finding.fingerprint,
         "meter": finding.subject.meter,
@@ -301,46 +344,35 @@ def _finding(finding: Finding) -> FindingObject:
         "rule": finding.rule,
         "category": finding.category,
         "outcome": finding.outcome,
+        "concession": _concession(finding.concession),
         "message": finding.message,
         "values": _values(finding.values),
-        "limits": {name: _amount(each) for name, each in finding.limits.items()},
+        "limits": {name: amount_object(each) for name, each in finding.limits.items()},
         "margin": finding.margin,
-        "effect": None if finding.effect is None else _effect(finding.effect),
+        "effect": None if finding.effect is None else effect_object(finding.effect),
         "assumptions": list(finding.assumptions),
         "remedy": finding.remedy,
+        "advice": [advice_object(each) for each in finding.advice],
         "basis": finding.basis,
     }
 
 
-def _effect(effect: Effect) -> EffectObject:
+def _concession(concession: Concession | None) -> ConcessionObject | None:
+    if concession is None:
+        return None
+    last = concession.expires_on
     return {
-        "of": effect.of,
-        "measure": effect.measure,
-        "reading_error": effect.relative,
-        "told_at": effect.told_at,
-        "at": [
-            {
-                "name": each.name,
-                "flow": _amount(each.flow),
-                "reading_error": each.relative,
-                "error": _amount(each.error),
-            }
-            for each in effect.at
-        ],
-        "volume_per_year": None
-        if effect.per_year is None
-        else _amount(effect.per_year),
-        "hours_per_year": effect.hours,
-        "hours_assumed": effect.hours_assumed,
+        "granted_by": concession.granted_by,
+        "reason": concession.reason,
+        "granted_on": concession.granted_on.isoformat(),
+        "expires_on": None if last is None else last.isoformat(),
+        "file": concession.place.file,
+        "line": concession.place.line,
     }
 
 
 def _values(values: Mapping[str, Amount | str | bool]) -> dict[str, Value]:
     return {
-        name: _amount(value) if isinstance(value, Amount) else value
+        name: amount_object(value) if isinstance(value, Amount) else value
         for name, value in values.items()
     }
-
-
-def _amount(amount: Amount) -> AmountObject:
-    return {"value": amount.value, "unit": amount.unit}

@@ -8,7 +8,14 @@ from typing import Any
 
 from configlint.outputs.json import to_text
 from configlint.outputs.text import WIDTH, inert
-from configlint.rules import AnyRule, MeterRule, ReadingRule, RuleBook, basis_words
+from configlint.rules import (
+    AcrossRule,
+    AnyRule,
+    MeterRule,
+    ReadingRule,
+    RuleBook,
+    basis_words,
+)
 
 __all__ = ["RULE_LISTS", "paragraph"]
 
@@ -37,6 +44,7 @@ def _rule_object(rule: AnyRule) -> dict[str, Any]:
     }
     if isinstance(rule, MeterRule):
         content["accept"] = rule.accept.text
+    if not isinstance(rule, AcrossRule):
         content["limits"] = {name: limit.text for name, limit in rule.limits.items()}
     if not isinstance(rule, ReadingRule):
         content["applies"] = rule.applies.text if rule.applies else ""
@@ -69,7 +77,7 @@ def _row(rule: AnyRule) -> Iterator[str]:
     yield rule.id
     yield rule.category
     yield rule.asks
-    limits = rule.limits if isinstance(rule, MeterRule) else {}
+    limits = {} if isinstance(rule, AcrossRule) else rule.limits
     yield ", ".join(f"{name} {limit.text}" for name, limit in limits.items())
     yield basis_words(rule.basis)
 

@@ -8,20 +8,40 @@ a line of its own.
 
 from __future__ import annotations
 
+import re
 import textwrap
 import unicodedata
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator
 from itertools import groupby
 from typing import NamedTuple
 
 from rich.console import Console
 from rich.text import Text
 
+from configlint.advice import advice_words
 from configlint.effects import effect_words
-from configlint.findings import Finding
+from configlint.findings import CATEGORIES, Finding
 from configlint.report import Report
 
-__all__ = ["WIDTH", "Line", "counted", "inert", "print_styled", "report_lines", "write"]
+__all__ = [
+    "CAUTIONS",
+    "STYLES",
+    "WIDTH",
+    "Line",
+    "category_words",
+    "counted",
+    "finding_lines",
+    "finding_words",
+    "hold_words",
+    "inert",
+    "print_styled",
+    "report_lines",
+    "revision_words",
+    "shortened",
+    "wrapped",
+    "write",
+]
 
 WIDTH = 80
 MOST_MISSING = 10
@@ -34,6 +54,9 @@ CAUTIONS = (
     "it, totals noted, and both ends changed in one job. Site procedures, local "
     "codes and the maker's data take precedence."
 )
+
+COMMANDS = re.compile(r"(?<!\S):(?=:)|#(?=#)")
+"""The sign that a command to a code host begins with, wherever a line may begin."""
 
 
 class Line(NamedTuple):
@@ -60,47 +83,70 @@ def report_lines(report: Report, hold_at: str) -> Iterator[Line]:
     groups = groupby(
         sorted(report.findings, key=_meter_key), key=lambda each: _meter_key(each)[:4]
     )
+    new = report.new
     for _, findings in groups:
-        yield from _meter_lines(list(findings))
+        yield from _meter_lines(list(findings), new)
         yield Line("")
     yield from _summary_lines(report, hold_at)
 
 
-def _meter_key(finding: Finding) -> tuple[str, str, str, str, str, int, str]:
+def _meter_key(finding: Finding) -> tuple[str, str, str, str, bool, str, int, str]:
     subject = finding.subject
     return (
         subject.workspace,
         subject.site,
         finding.place.file,
         subject.meter,
+        not finding.is_open,
         finding.category,
         finding.place.line,
         finding.rule,
     )
 
 
-def _meter_lines(findings: list[Finding]) -> Iterator[Line]:
+def _meter_lines(findings: list[Finding], new: frozenset[str]) -> Iterator[Line]:
     subject, file = findings[0].subject, inert(findings[0].place.file)
     owner = ", ".join(
         inert(part) for part in (subject.meter, subject.site, subject.workspace) if part
     )
-    yield from _wrapped(owner or "Of no meter that could be read", "", "heading")
+    yield from wrapped(owner or "Of no meter that could be read", "", "heading")
     yield Line(f"  in {file}")
     for finding in findings:
-        yield from _finding_lines(finding)
+        mark = ", new" if finding.fingerprint in new else ""
+        yield from finding_lines(finding, mark)
 
 
-def _finding_lines(finding: Finding) -> Iterator[Line]:
-    where = f"line {finding.place.line}"
+def finding_lines(finding: Finding, mark: str = "") -> Iterator[Line]:
+    """Give a finding line by line: its rule and place, what is wrong, what to do.
+
+    `mark` is said behind the place. Of a conceded one it is said until when, by whom
+    and why, in place of what to do.
+    """
+    conceded = "" if finding.is_open else ", conceded"
+    where = f"line {finding.place.line}{mark}{conceded}"
     heading = f"  {finding.category}  {inert(finding.rule)}, {where}"
-    yield Line(heading, finding.category)
-    yield from _wrapped(finding.message, "     ")
+    yield Line(heading, finding.category if finding.is_open else "")
+    for words in finding_words(finding):
+        yield from wrapped(words, "     ")
+
+
+def finding_words(finding: Finding) -> Iterator[str]:
+    """Say what is wrong, what it costs, what to do and why, a paragraph each.
+
+    The words are as they stand in the finding: it is for a format to make them inert.
+    """
+    yield finding.message
     if finding.effect is not None:
-        yield from _wrapped(f"Effect: {effect_words(finding.effect)}", "     ")
+        yield f"Effect: {effect_words(finding.effect)}"
     for note in finding.assumptions:
-        yield from _wrapped(f"Note: {note}", "     ")
-    yield from _wrapped(f"To do: {finding.remedy}", "     ")
-    yield from _wrapped(f"Basis: {finding.basis}", "     ")
+        yield f"Note: {note}"
+    if finding.concession is not None:
+        yield finding.concession.words
+    else:
+        yield f"To do: {finding.remedy}"
+        if finding.advice:
+            yield f"Value: {advice_words(finding.advice)}"
+    yield f"Basis: {finding.basis}"
 
 
 def _summary_lines(report: Report, hold_at: str) -> Iterator[Line]:
@@ -109,29 +155,47 @@ def _summary_lines(report: Report, hold_at: str) -> Iterator[Line]:
     if report.not_judged:
         meters = counted(report.not_judged, "meter")
         yield Line(f"Not judged, since it could not be read: {meters}")
+    for words in revision_words(report):
+        yield from wrapped(words, "")
     if report.run_date is not None:
         yield Line(f"Dates judged as of {report.run_date.isoformat()}")
     counts = ", ".join(
         f"{count} of {name}" for name, count in report.by_category.items()
     )
     yield Line(f"Findings by category: {counts}")
+    if report.conceded:
+        yield Line(f"Conceded: {counted(report.conceded, 'finding')}")
     yield Line("Outcomes of all rules over all meters:")
     for word, count in report.by_outcome.items():
         yield Line(f"  {word:<15}{count:>9}")
     yield from _worst_lines(report)
     yield from _missing_lines(report)
     for left_out in report.left_out:
-        yield from _wrapped(f"Not read: {left_out.file}: {left_out.reason}.", "")
+        yield from wrapped(f"Not read: {left_out.file}: {left_out.reason}.", "")
     for edition in report.editions:
         said = f"Rule set {edition.name}, edition {edition.edition}"
-        yield from _wrapped(f"{said}, digest {edition.digest}", "")
-    yield from _wrapped(CAUTIONS, "")
-    yield Line(_hold_words(report, hold_at), "heading")
+        yield from wrapped(f"{said}, digest {edition.digest}", "")
+    yield from wrapped(CAUTIONS, "")
+    yield Line(hold_words(report, hold_at), "heading")
+
+
+def revision_words(report: Report) -> Iterator[str]:
+    """Say which files were looked at, and whose rules judged, where that was asked."""
+    if report.since is not None:
+        base, new, judged = report.since
+        yield (
+            f"Reported is what has changed since {base.told}, of "
+            f"{counted(judged, 'file')} judged; new since then: "
+            f"{counted(len(new), 'finding')}"
+        )
+    if report.rules_from is not None:
+        yield f"Judged by the rules of {report.rules_from.told}"
 
 
 def _worst_lines(report: Report) -> Iterator[Line]:
     """Rank the findings that cost flow, where there are several to choose from."""
-    costly = [each for each in report.worst_first if each.effect is not None]
+    ranked = (each for each in report.worst_first if each.is_open)
+    costly = [each for each in ranked if each.effect is not None]
     if len(costly) < FEWEST_RANKED:
         return
     yield Line("By category, then by what they cost:")
@@ -139,7 +203,7 @@ def _worst_lines(report: Report) -> Iterator[Line]:
         effect = finding.effect
         cost = effect_words(effect) if effect else ""
         heading = f"{finding.category}  {finding.subject.meter}, {finding.rule}"
-        yield from _wrapped(f"{heading}: {cost}", "  ")
+        yield from wrapped(f"{heading}: {cost}", "  ")
     more = len(costly) - MOST_RANKED
     if more > 0:
         yield Line(f"  and {counted(more, 'other finding')} with an effect")
@@ -152,19 +216,33 @@ def _missing_lines(report: Report) -> Iterator[Line]:
     yield Line("Missing, so that rules could not be assessed:")
     for name, meters, outcomes in missing[:MOST_MISSING]:
         words = f"{counted(outcomes, 'outcome')} in {counted(meters, 'meter')}"
-        yield from _wrapped(f"{name}: {words}", "  ")
+        yield from wrapped(f"{name}: {words}", "  ")
     more = len(missing) - MOST_MISSING
     if more > 0:
         yield Line(f"  and {counted(more, 'other input')} (all in the json report)")
 
 
-def _hold_words(report: Report, hold_at: str) -> str:
+def hold_words(report: Report, hold_at: str) -> str:
+    """Say whether a run is held at a category, and by how many findings."""
     if hold_at == "never":
         return "No hold was asked for."
-    count = sum(finding.category <= hold_at for finding in report.findings)
+    count = sum(each.category <= hold_at for each in report.open_findings)
     if count:
         return f"Held at {hold_at}: {counted(count, 'finding')} to close."
     return f"Not held: no finding at or above category {hold_at}."
+
+
+def category_words(findings: Iterable[Finding]) -> str:
+    """Count findings by category, those that are conceded by that word.
+
+    >>> category_words(())
+    'none'
+    """
+    counts = Counter(each.category if each.is_open else "" for each in findings)
+    said = [f"{counts[name]} of {name}" for name in CATEGORIES if counts[name]]
+    if counts[""]:
+        said.append(f"{counts['']} conceded")
+    return ", ".join(said) or "none"
 
 
 def counted(count: int, noun: str) -> str:
@@ -176,7 +254,17 @@ def counted(count: int, noun: str) -> str:
     return f"{count} {noun}{'' if count == 1 else 's'}"
 
 
-def _wrapped(text: str, indent: str, style: str = "") -> Iterator[Line]:
+def shortened(text: str, most: int) -> str:
+    """Cut a text to so many characters, the last of which then says that it was cut.
+
+    >>> shortened("FT-2104", 7), shortened("FT-2104", 4)
+    ('FT-2104', 'FT-…')
+    """
+    return text if len(text) <= most else f"{text[: most - 1]}…"
+
+
+def wrapped(text: str, indent: str, style: str = "") -> Iterator[Line]:
+    """Break a text into lines of the width, each indented alike, and make it inert."""
     lines = textwrap.wrap(
         inert(text),
         WIDTH,
@@ -191,14 +279,20 @@ def _wrapped(text: str, indent: str, style: str = "") -> Iterator[Line]:
 def inert(text: str) -> str:
     """Show control and direction characters instead of sending them.
 
-    >>> inert("FT-1" + chr(27) + "[31m")
-    'FT-1\\\\x1b[31m'
+    Nor is a log told to act: two colons that begin a line, and two number signs before
+    a bracket, begin commands to a code host (its documentation; common practice).
+
+    >>> inert("FT-1" + chr(27) + "[31m"), inert("::error::FT-1 ##[endgroup]")
+    ('FT-1\\\\x1b[31m', '\\\\x3a:error::FT-1 \\\\x23#[endgroup]')
     """
-    if text.isprintable():
-        return text
-    return "".join(
-        character
-        if unicodedata.category(character)[0] not in "CZ" or character == " "
-        else character.encode("unicode_escape").decode()
-        for character in text
-    )
+    if not text.isprintable():
+        text = "".join(map(_shown, text))
+    if "::" in text or "##" in text:
+        text = COMMANDS.sub(lambda found: f"\\x{ord(found[0]):x}", text)
+    return text
+
+
+def _shown(character: str) -> str:
+    if character == " " or unicodedata.category(character)[0] not in "CZ":
+        return character
+    return character.encode("unicode_escape").decode()

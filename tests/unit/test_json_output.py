@@ -216,6 +216,7 @@ def test_every_part_of_a_finding_is_written() -> None:
             "rule": "bore-right",
             "category": "B",
             "outcome": "nonconforming",
+            "concession": None,
             "message": "The bore is wrong.",
             "values": {
                 "sensor.bore": {"value": 80.0, "unit": "mm"},
@@ -227,6 +228,7 @@ def test_every_part_of_a_finding_is_written() -> None:
             "effect": None,
             "assumptions": ["By policy."],
             "remedy": "Correct it.",
+            "advice": [],
             "basis": "Common (common practice)",
         }
     ]

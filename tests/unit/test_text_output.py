@@ -20,6 +20,8 @@ from configlint.report import LeftOpen, MeterResult, Report
 from configlint.rules import Edition
 from configlint.workspace import LeftOut
 from tests.builders import EFFECT, FINDING
+from tests.readers import assert_lines_inert
+from tests.reports import CONCEDED_FINDING, CONCESSION
 
 HOSTILE = (
     "\x1b[31mred\x1b[0m",
@@ -81,6 +83,33 @@ def test_a_finding_says_where_what_why_and_what_to_do() -> None:
         "     Basis: Common (common practice)",
         "",
     ]
+
+
+def test_a_conceded_finding_says_until_when_by_whom_and_why() -> None:
+    """It comes behind the open ones, and in place of what to do its concession."""
+    open_one = replace(FINDING, category="C")
+    made = report(CONCEDED_FINDING, open_one)
+    lines = lines_of(made, "C")
+    assert lines[2].startswith("  C  bore-right, line 3")
+    assert lines[6:11] == [
+        "  A  bore-right, line 3, conceded",
+        "     The bore is wrong.",
+        f"     {CONCESSION.words}",
+        "     Basis: Common (common practice)",
+        "",
+    ]
+    counted = lines.index("Findings by category: 0 of A, 0 of B, 1 of C")
+    assert lines[counted + 1] == "Conceded: 1 finding"
+    assert lines[-1] == "Held at C: 1 finding to close."
+    assert lines_of(made, "B")[-1] == "Not held: no finding at or above category B."
+
+
+def test_what_is_conceded_is_not_ranked_among_what_costs_flow() -> None:
+    """The ranking is of what is to be closed; a conceded finding says its cost too."""
+    dear = replace(CONCEDED_FINDING, effect=EFFECT)
+    lines = lines_of(report(dear, replace(FINDING, effect=EFFECT)))
+    assert sum("Effect: " in line for line in lines) == 2
+    assert not any(line.startswith("By category, then") for line in lines)
 
 
 def test_findings_stand_under_their_meter() -> None:
@@ -360,3 +389,29 @@ def test_styled_and_plain_text_are_the_same(width: int) -> None:
 def test_each_format_has_a_name() -> None:
     """The text report is one of the formats, under its name."""
     assert FORMATS["text"] is write
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("::error::FT-1", r"\x3a:error::FT-1"),
+        ("FT-1 ::error::", r"FT-1 \x3a:error::"),
+        ("FT-1\n::error::", r"FT-1\n::error::"),
+        (":::", r"\x3a::"),
+        ("##[group]", r"\x23#[group]"),
+        ("FT-1###[group]", r"FT-1\x23\x23#[group]"),
+        ("a::b, fe80::1, #1: a", "a::b, fe80::1, #1: a"),
+    ],
+)
+def test_no_text_commands_a_log(text: str, shown: str) -> None:
+    """Where a line may begin with it, the sign that begins a command is shown."""
+    assert inert(text) == shown
+    made = report(replace(FINDING, message=text, subject=subject(text)))
+    assert_lines_inert(write(made, "B"))
+
+
+def test_a_wrapped_text_begins_no_command() -> None:
+    """Wherever a line is broken, what it begins with commands no log."""
+    for length in range(60, 90):
+        text = f"{'x' * length} ::error file=a.yaml::taken"
+        assert_lines_inert(write(report(replace(FINDING, message=text)), "B"))

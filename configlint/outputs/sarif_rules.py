@@ -1,0 +1,81 @@
+"""The rules as SARIF describes them: the question, the remedy and the basis of each."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from configlint.outputs.markdown import plain
+from configlint.outputs.text import inert, shortened
+from configlint.rules import AnyRule, MeterRule, ReadingRule, basis_words
+from configlint.templates import Slot
+
+__all__ = ["LEVELS", "message", "remedy_words", "rule_descriptor"]
+
+LEVELS = {"A": "error", "B": "warning", "C": "note"}
+"""The standard's word for each category."""
+
+LONGEST = 1_000
+"""Characters of a message; a code host takes 1 024 (from memory of it)."""
+
+PROBLEMS = {"A": "error", "B": "warning", "C": "recommendation"}
+CLOSE_BY = {
+    "A": "It is of category A: close a finding before the meter goes into service.",
+    "B": "It is of category B: close a finding before acceptance.",
+    "C": "It is of category C: close a finding when convenient.",
+}
+
+
+def rule_descriptor(rule: AnyRule) -> dict[str, Any]:
+    """Describe a rule as a `reportingDescriptor` of SARIF 2.1.0."""
+    basis = basis_words(rule.basis)
+    help_parts = {
+        "Asks": rule.asks,
+        "To do": remedy_words(rule),
+        "Basis": basis,
+    }
+    return {
+        "id": rule.id,
+        "shortDescription": message(rule.asks),
+        "fullDescription": message(f"{rule.asks} {CLOSE_BY[rule.category]}"),
+        "help": {
+            **message(*(f"{name}: {each}" for name, each in help_parts.items())),
+            "markdown": "\n\n".join(
+                f"**{name}:** {plain(each)}" for name, each in help_parts.items()
+            ),
+        },
+        "defaultConfiguration": {"level": LEVELS[rule.category]},
+        "properties": {
+            "category": rule.category,
+            "ruleset": rule.ruleset,
+            "basis": basis,
+            # The name under which a code host looks for it (its documentation).
+            "problem.severity": PROBLEMS[rule.category],
+        },
+    }
+
+
+def remedy_words(rule: AnyRule) -> str:
+    """Say what to do about a finding, limits as the rule has them, values by name."""
+    if isinstance(rule, ReadingRule):
+        return rule.remedy
+    limits = rule.limits if isinstance(rule, MeterRule) else {}
+    texts = {name: limit.text for name, limit in limits.items()}
+    return "".join(
+        texts.get(part.path, part.path) if isinstance(part, Slot) else part
+        for passage in rule.remedy.passages
+        for part in passage
+    )
+
+
+def message(*words: str) -> dict[str, str]:
+    """Make a `message` of some paragraphs, in which a reader fills in nothing.
+
+    The standard takes braces for places to fill in, and a text in brackets before one
+    in parentheses for a link (SARIF 2.1.0, 3.11.5 and 3.11.6, from memory).
+
+    >>> message("FT-{0} [x](https://x)")
+    {'text': 'FT-{{0}} [x] (https://x)'}
+    """
+    shown = "\n".join(shortened(inert(each), LONGEST) for each in words)
+    shown = shown.replace("{", "{{").replace("}", "}}").replace("](", "] (")
+    return {"text": shown}
