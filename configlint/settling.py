@@ -1,0 +1,102 @@
+"""A formula's tree settled for one meter, before its numbers are put in.
+
+Of each conditional the branch taken stays, and a look-up becomes the value of its
+cell, so that what is left is arithmetic on values.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import NamedTuple
+
+from configlint.compiler import CONSTANTS, Scope, Values, evaluate
+from configlint.formula import Apply, LookUp, Name, Node, Number, names
+from configlint.worked import in_symbols
+
+__all__ = ["Cell", "Settled", "settle"]
+
+
+class Cell(NamedTuple):
+    """A value that a formula looks up: what it is called, its table, row and column."""
+
+    path: str
+    words: str
+    table: str
+    row: str
+    column: str
+
+
+class Settled(NamedTuple):
+    """A tree for one meter: without conditionals, its look-ups named as values.
+
+    `reasons` say in words why the branches that stayed were taken, `cells` what the
+    look-ups found.
+    """
+
+    tree: Node
+    cells: tuple[Cell, ...]
+    reasons: tuple[str, ...]
+
+    @property
+    def paths(self) -> tuple[str, ...]:
+        """The values that the tree is computed from, each once."""
+        found = dict.fromkeys(names(self.tree))
+        return tuple(path for path in found if path not in CONSTANTS)
+
+    @property
+    def is_value(self) -> bool:
+        """Whether nothing is computed: the tree is another value as it stands."""
+        return isinstance(self.tree, Name) and self.tree.path not in CONSTANTS
+
+
+def settle(
+    tree: Node, scope: Scope, values: Values, symbols: Mapping[str, str]
+) -> Settled:
+    """Settle the tree of an amount for a meter of which nothing is missing in it."""
+    settler = _Settler(scope, values, symbols)
+    settled = settler.of(tree)
+    return Settled(settled, tuple(settler.cells), tuple(settler.reasons))
+
+
+class _Settler:
+    """Takes branches and looks values up, and notes which and why."""
+
+    def __init__(
+        self, scope: Scope, values: Values, symbols: Mapping[str, str]
+    ) -> None:
+        self.scope = scope
+        self.values = values
+        self.symbols = symbols
+        self.cells: dict[Cell, None] = {}
+        self.reasons: dict[str, None] = {}
+
+    def of(self, node: Node) -> Node:
+        if isinstance(node, LookUp):
+            return self.cell(node)
+        if not isinstance(node, Apply):
+            return node
+        if node.symbol == "if":
+            return self.branch(node)
+        if node.symbol in READ_AS_WRITTEN:
+            number = evaluate(node, self.scope, self.values)
+            return Number(number, "", node.span)
+        return replace(node, operands=tuple(self.of(each) for each in node.operands))
+
+    def branch(self, node: Apply) -> Node:
+        condition, chosen, other = node.operands
+        holds = evaluate(condition, self.scope, self.values)
+        said = in_symbols(condition, self.symbols)
+        self.reasons[said if holds else f"not so: {said}"] = None
+        return self.of(chosen if holds else other)
+
+    def cell(self, node: LookUp) -> Name:
+        row = evaluate(node.key, self.scope, self.values)
+        path = f"{node.table}[{row}].{node.column}"
+        words = in_symbols(node, self.symbols)
+        self.cells[Cell(path, words, node.table, row, node.column)] = None
+        return Name(path, node.span)
+
+
+READ_AS_WRITTEN = frozenset({"figure", "count"})
+"""Operators that give a number not computed but read off the file."""

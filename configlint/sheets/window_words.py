@@ -1,0 +1,157 @@
+"""What a sheet of windows says in words, the same in every format.
+
+The texts hold values from files as they stand; each format makes them inert.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from configlint.choices import Choices
+from configlint.outputs.text import counted
+from configlint.sheets.window import margins, nearest_first
+from configlint.spans import end_words, span_words
+from configlint.window import Interval, Window
+
+__all__ = [
+    "CAUTION",
+    "SEARCH",
+    "choice_notes",
+    "span_lines",
+    "window_notes",
+]
+
+MOST_SPANS = 5
+MOST_PREFERRED = 8
+
+CAUTION = (
+    "Every window holds all other settings as they are; change what must agree in one "
+    "job, at both ends. A permissible value breaks none of these rules: that does not "
+    "make it the right one. What a person states is read off the device or the plant."
+)
+SEARCH = (
+    "Each window is found by asking the rules themselves, ten times a decade and at "
+    "every number where what they compare changes its sign, and its ends hold to a "
+    "relative 1e-9. Ends are shown rounded inwards."
+)
+Notes = Iterator[tuple[str, str]]
+
+
+def window_notes(window: Window) -> Notes:
+    """Give what there is to say of an amount, each with its label, in their order."""
+    yield "Now", _present(window)
+    if not window.rules:
+        yield "Permissible", "any value: no rule that speaks of this meter looks at it"
+        return
+    if window.intervals:
+        yield from _spans("Permissible", window, window.intervals)
+    else:
+        yield "Permissible", f"nothing. {_conflict(window.conflict)}"
+    if window.tied is not None:
+        others = ", ".join(window.tied.others)
+        yield "Together", f"with {others}, for {', '.join(window.tied.rules)}:"
+        if window.tied.intervals:
+            yield from _spans("", window, window.tied.intervals)
+        else:
+            yield "", "nothing"
+    yield from _figures(window)
+    if window.figure_rules:
+        rules = ", ".join(window.figure_rules)
+        yield "Figures", f"{rules} looks at them too; the preferred values meet it"
+    if window.not_assessed:
+        yield "Not assessed", f"{', '.join(window.not_assessed)}"
+
+
+def _present(window: Window) -> str:
+    if window.present is None:
+        return "not written"
+    broken = ", ".join(window.broken)
+    standing = f"not permissible by {broken}" if broken else "permissible"
+    return f"{window.present.text}, {standing}"
+
+
+def _conflict(rules: Sequence[str]) -> str:
+    """Say which rules leave no value.
+
+    >>> _conflict(["low", "high"])
+    'No value meets low and high at once.'
+    """
+    if len(rules) == 1:
+        return f"No value meets {rules[0]}."
+    return f"No value meets {', '.join(rules[:-1])} and {rules[-1]} at once."
+
+
+def _spans(label: str, window: Window, intervals: Sequence[Interval]) -> Notes:
+    """Give intervals with their ends, the ones nearest to the present value."""
+    shown = nearest_first(window, intervals)[:MOST_SPANS]
+    for interval in sorted(shown, key=intervals.index):
+        yield label, span_words(interval, window.unit)
+        for line in span_lines(window, interval):
+            yield "", line
+        label = ""
+    more = len(intervals) - len(shown)
+    if more:
+        yield "", f"and {counted(more, 'other span')} farther off, in the json report"
+
+
+def span_lines(window: Window, interval: Interval) -> Iterator[str]:
+    """Say of each end which rule bounds it, and how far off the present value is."""
+    lower, upper = margins(window, interval)
+    if interval.start == interval.end and interval.start is not None:
+        rules = dict.fromkeys((interval.start_rule, interval.end_rule))
+        yield f"held by {' and '.join(rules)}"
+        return
+    unit = window.unit.spelling
+    ends = (
+        ("from", False, interval.start_rule, lower),
+        ("to", True, interval.end_rule, upper),
+    )
+    for word, is_upper, rule, margin in ends:
+        figure = end_words(interval, is_upper)
+        if figure:
+            yield f"{word} {figure} {unit}".rstrip() + f" by {rule}{_margin(margin)}"
+
+
+def _margin(margin: float | None) -> str:
+    if margin is None:
+        return ""
+    share = f"{abs(100 * margin):.3g} %"
+    return f", margin {share}" if margin >= 0 else f", missed by {share}"
+
+
+def _figures(window: Window) -> Notes:
+    """Give the preferred values, those with others changed along where these differ."""
+    if window.preferred:
+        yield "Preferred", _listed(window, window.preferred)
+    elif window.intervals and window.figure_rules:
+        yield "Preferred", "none that meets the rule on figures as well"
+    if window.tied is not None and set(window.tied.preferred) - set(window.preferred):
+        yield "", f"{_listed(window, window.tied.preferred)}, together"
+
+
+def _listed(window: Window, figures: Sequence[str]) -> str:
+    """List the figures nearest to the present value, in rising order."""
+    near = list(figures)
+    if window.present is not None:
+        number = float(window.present.number)
+        near.sort(key=lambda text: abs(float(text) - number))
+    shown = sorted(near[:MOST_PREFERRED], key=float)
+    words = f"{', '.join(shown)} {window.unit.spelling}".rstrip()
+    more = len(figures) - len(shown)
+    return words + (f" and {more} more" if more else "")
+
+
+def choice_notes(choices: Choices) -> Notes:
+    """Give what there is to say of a setting with a list of values."""
+    broken = {option.text: option.broken for option in choices.options}
+    rules = ", ".join(broken.get(choices.present, ()))
+    standing = f"not permissible by {rules}" if rules else "permissible"
+    now = f"{choices.present}, {standing}" if choices.present else "not written"
+    yield "Now", now
+    good = ", ".join(choices.permissible)
+    yield "Permissible", good or f"nothing. {_conflict(choices.conflict)}"
+    others = dict.fromkeys(rule for each in broken.values() for rule in each)
+    if good and others:
+        yield "Else broken", ", ".join(others)
+    if choices.not_assessed:
+        yield "Not assessed", ", ".join(choices.not_assessed)

@@ -1,0 +1,210 @@
+"""The calculation sheet as an HTML page that needs nothing else, and prints well."""
+
+from __future__ import annotations
+
+import html
+import re
+from collections.abc import Callable, Iterable, Iterator
+from typing import NamedTuple
+
+from configlint.outputs.text import CAUTIONS, inert
+from configlint.sheets import phrases
+from configlint.sheets.uses import Use
+from configlint.sheets.worksheet import Entry, Open, Sheet
+
+__all__ = ["write"]
+
+STYLE = """\
+@page { size: A4; margin: 18mm 16mm; }
+body { font: 10.5pt/1.4 Georgia, "Times New Roman", serif; color: #000;
+  background: #fff; max-width: 48em; margin: 1.5em auto; padding: 0 1em; }
+h1 { font-size: 1.5em; border-bottom: 2px solid; padding-bottom: .2em; }
+h2 { font-size: 1.2em; border-bottom: 1px solid; margin: 1.6em 0 .6em; }
+h3 { font-size: 1em; margin: 0 0 .3em; }
+h1, h2, h3 { break-after: avoid; }
+article { break-before: page; }
+article:first-of-type { break-before: auto; }
+section.quantity { break-inside: avoid; margin: 0 0 1.2em; }
+table { border-collapse: collapse; width: 100%; }
+th, td { border: 1px solid #888; padding: .2em .5em; text-align: left;
+  vertical-align: top; overflow-wrap: break-word; }
+tr { break-inside: avoid; }
+table.inputs td:first-child { width: 7em; overflow-wrap: anywhere; }
+table.formula { width: auto; margin: .3em 0 .4em 1.5em; }
+table.formula td { border: 0; padding: .1em .3em; }
+table.formula tr:last-child td:last-child { font-weight: bold; }
+dl { display: grid; grid-template-columns: 10.5em 1fr; gap: .1em .8em;
+  margin: .2em 0 0 1.5em; font-size: .92em; }
+dt { font-style: italic; }
+dd { margin: 0; }
+var { font-style: italic; }
+sub { font-size: .72em; line-height: 0; }
+table.signatures td { height: 2.2em; }
+table.signatures { margin-top: 2em; break-inside: avoid; }
+"""
+PAGE = """\
+<!DOCTYPE html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>{title}</title>
+<style>
+{style}</style>
+</head>
+<body>
+{body}
+</body>
+</html>
+"""
+
+_Set = Callable[[str], str]
+"""Makes a text inert and sets the symbols of its sheet as in print."""
+
+
+class _Setters(NamedTuple):
+    """How formulas are set, and words, in which a single letter is no symbol."""
+
+    formula: _Set
+    words: _Set
+
+
+def write(sheets: Iterable[Sheet]) -> str:
+    """Write the sheets as one page, each on paper of its own, ending in a line feed."""
+    made = tuple(sheets)
+    title = ", ".join(phrases.title(sheet) for sheet in made)
+    body = "\n".join(line for sheet in made for line in _article(sheet))
+    return PAGE.format(title=_plain(title), style=STYLE, body=body)
+
+
+def _article(sheet: Sheet) -> Iterator[str]:
+    setters = _setters(sheet)
+    yield from ("<article>", f"<h1>{_plain(phrases.title(sheet))}</h1>")
+    yield from _pairs(phrases.heading(sheet), _plain)
+    unreadable = phrases.unreadable_words(sheet)
+    if unreadable:
+        yield f"<p>{_plain(unreadable)}</p>"
+    yield "<h2>Inputs</h2>"
+    yield from _table(
+        ("Symbol", "Meaning", "Value", "As written", "Where"),
+        (
+            (
+                setters.formula(e.symbol),
+                *map(_plain, (e.means, e.shown, phrases.written_words(e), e.origin)),
+            )
+            for e in sheet.inputs
+        ),
+    )
+    for part in sheet.parts:
+        yield f"<h2>{_plain(part.title)}</h2>"
+        for entry in part.entries:
+            yield from _entry(entry, setters)
+    if sheet.open:
+        yield "<h2>Not computed</h2>"
+        for gap in sheet.open:
+            yield from _open(gap, setters)
+    yield "<h2>Notes</h2>"
+    for words in (phrases.left_out_words(sheet), phrases.FIGURES, CAUTIONS):
+        yield f"<p>{_plain(words)}</p>"
+    yield from _table(
+        ("", "Name", "Signature", "Date"),
+        ((who, "", "", "") for who in phrases.SIGNATURES),
+        "signatures",
+    )
+    yield "</article>"
+
+
+def _entry(entry: Entry, setters: _Setters) -> Iterator[str]:
+    steps = [entry.formula, *(each for each in (entry.numbers, entry.result) if each)]
+    yield from _quantity(entry.symbol, entry.means, steps, setters.formula)
+    yield from _notes(phrases.entry_notes(entry), entry.uses, setters.words)
+
+
+def _open(gap: Open, setters: _Setters) -> Iterator[str]:
+    yield from _quantity(gap.symbol, gap.means, (gap.formula,), setters.formula)
+    yield from _notes(phrases.open_notes(gap), gap.uses, setters.words)
+
+
+def _quantity(
+    symbol: str, means: str, steps: Iterable[str], in_print: _Set
+) -> Iterator[str]:
+    """Begin a quantity: its heading, and its formula step by step."""
+    yield '<section class="quantity">'
+    yield f"<h3>{in_print(symbol)}: {_plain(means)}</h3>"
+    yield from _formula(symbol, steps, in_print)
+
+
+def _formula(symbol: str, steps: Iterable[str], in_print: _Set) -> Iterator[str]:
+    yield '<table class="formula">'
+    before = in_print(symbol)
+    for step in steps:
+        yield f"<tr><td>{before}</td><td>=</td><td>{in_print(step)}</td></tr>"
+        before = ""
+    yield "</table>"
+
+
+def _notes(
+    notes: Iterable[tuple[str, str]], uses: Iterable[Use], in_print: _Set
+) -> Iterator[str]:
+    yield from _pairs((*notes, *phrases.use_notes(uses)), in_print)
+    yield "</section>"
+
+
+def _pairs(pairs: Iterable[tuple[str, str]], in_print: _Set) -> Iterator[str]:
+    yield "<dl>"
+    for label, text in pairs:
+        yield f"<dt>{_plain(label)}</dt><dd>{in_print(text)}</dd>"
+    yield "</dl>"
+
+
+def _table(
+    heads: Iterable[str], rows: Iterable[tuple[str, ...]], kind: str = "inputs"
+) -> Iterator[str]:
+    """Write a table of cells that are HTML already."""
+    yield f'<table class="{kind}">'
+    yield f"<tr>{''.join(f'<th>{head}</th>' for head in heads)}</tr>"
+    for row in rows:
+        yield f"<tr>{''.join(f'<td>{cell}</td>' for cell in row)}</tr>"
+    yield "</table>"
+
+
+def _plain(text: str) -> str:
+    """Make a text inert in HTML.
+
+    >>> _plain("<b>&")
+    '&lt;b&gt;&amp;'
+    """
+    return html.escape(inert(text))
+
+
+def _setters(sheet: Sheet) -> _Setters:
+    """Make the functions that set the symbols of a sheet, with what stands low."""
+    entries = [entry for part in sheet.parts for entry in part.entries]
+    symbols = {
+        *(given.symbol for given in sheet.inputs),
+        *(entry.symbol for entry in entries),
+        *(gap.symbol for gap in sheet.open),
+    }
+    known = list(filter(SYMBOL.fullmatch, symbols))
+    return _Setters(_setter(known), _setter(each for each in known if "_" in each))
+
+
+def _setter(symbols: Iterable[str]) -> _Set:
+    any_of = "|".join(map(re.escape, sorted(symbols, key=len, reverse=True)))
+    pattern = re.compile(rf"{NO_UNIT}(?:{any_of or NOTHING})(?!\w|,\w)")
+
+    def in_print(text: str) -> str:
+        return pattern.sub(lambda found: _symbol(found[0]), _plain(text))
+
+    return in_print
+
+
+SYMBOL = re.compile(r"[^\W\d_]+(?:_[\w,]+)?")
+NO_UNIT = r"(?<![\w,])(?<![0-9⁰¹²³⁴⁵⁶⁷⁸⁹] )"
+"""Before a symbol there is no letter, and no number whose unit it would be."""
+NOTHING = "(?!)"
+
+
+def _symbol(symbol: str) -> str:
+    letter, _, below = symbol.partition("_")
+    return f"<var>{letter}</var>{f'<sub>{below}</sub>' if below else ''}"

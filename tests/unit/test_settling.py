@@ -1,0 +1,49 @@
+"""Laws of settling a formula: what is left is arithmetic, with the reasons told."""
+
+from __future__ import annotations
+
+from configlint.compiler import Values, make_formula
+from configlint.settling import Cell, Settled, settle
+from configlint.units import parse_quantity
+from configlint.worked import in_symbols
+from tests.builders import make_scope
+
+SYMBOLS = {"n": "tau_T"}
+VALUES = {"v": 2.0, "w": 3.0, "d": 0.08, "n": 4.0, "m": 5.0, "tag": "DN 100"}
+
+
+def settled(text: str, **values: object) -> Settled:
+    """Settle a formula for some values."""
+    scope = make_scope()
+    written = {"v": parse_quantity("2.00 m/s")}
+    seen = Values({**VALUES, "places": ("a", "b"), **values}, written)
+    return settle(make_formula(text, scope).tree, scope, seen, SYMBOLS)
+
+
+def test_of_a_conditional_the_branch_taken_stays() -> None:
+    """A settled tree has no conditional, and says why each branch was taken."""
+    taken = settled("(v if n > 1 else w) + (v if flag else w)", flag=False)
+    assert in_symbols(taken.tree, SYMBOLS) == "v + w"
+    assert taken.reasons == ("τ_T > 1", "not so: flag")
+    assert taken.paths == ("v", "w")
+    assert not taken.is_value
+
+
+def test_a_looked_up_value_stands_under_its_row() -> None:
+    """A look-up becomes a value of its own, with the row and the column it is from."""
+    found = settled("sizes[tag].bore")
+    assert found.is_value
+    assert found.paths == ("sizes[DN 100].bore",)
+    words = "bore of tag"
+    assert found.cells == (Cell(found.paths[0], words, "sizes", "DN 100", "bore"),)
+
+
+def test_what_is_read_off_the_file_is_a_number() -> None:
+    """The figure of a value and the number of places stand as the numbers they are."""
+    assert in_symbols(settled("figure(v) + count(places)").tree, {}) == "2 + 2"
+
+
+def test_a_constant_is_no_value() -> None:
+    """The number pi alone is computed, and no value of the meter."""
+    assert not settled("pi").is_value
+    assert settled("2 * pi").paths == ()

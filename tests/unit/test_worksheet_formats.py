@@ -1,0 +1,291 @@
+"""Laws of the sheet's formats: complete, inert, readable, and the same every time."""
+
+from __future__ import annotations
+
+import html
+import json
+import re
+from collections.abc import Callable, Iterable
+from datetime import date
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+from jsonschema import Draft202012Validator
+from markdown_it import MarkdownIt
+
+from configlint.data import data_folder
+from configlint.laying import lay_out
+from configlint.outputs.text import CAUTIONS, WIDTH, inert
+from configlint.sheets import (
+    phrases,
+    worksheet_html,
+    worksheet_json,
+    worksheet_markdown,
+    worksheet_text,
+)
+from configlint.sheets.worksheet import Entry, Open, Sheet, make_sheet
+from tests.workspaces import write
+
+HOSTILE = "\x1b[31m<script>alert(1)</script> | `*_x_*` [a](b) & \u202e # $x$ ~~y~~"
+METER = """\
+meter: FT-1 <b>|*
+service: HOSTILE
+principle: electromagnetic
+sensor: {bore: 150 mm, nominal_size: DN 150, lining: HOSTILE}
+transmitter: {nominal_size: DN 80, calibration_factor: 1.0234x, damping: 3 s}
+current_output: {lower_range_value: 0 m3/h, upper_range_value: 900 m3/h}
+receiver: {counter: not used, analogue: {upper_scale: 250 m3/h, damping: 1 s}}
+process: {fluid: HOSTILE, duty: clean water, flow: {minimum: 2.5 m/s}}
+"""
+
+Write = Callable[[Iterable[Sheet]], str]
+WRITERS: dict[str, Write] = {
+    "text": worksheet_text.write,
+    "json": worksheet_json.write,
+    "markdown": worksheet_markdown.write,
+    "html": worksheet_html.write,
+}
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Give a folder with a meter whose texts are hostile, and a plain one."""
+    text = METER.replace("HOSTILE", json.dumps(HOSTILE))
+    first, rest = text.split("\n", 1)
+    quoted = json.dumps(first.removeprefix("meter: "))
+    files = {
+        "FT-1.yaml": f"meter: {quoted}\n{rest}",
+        "FT-2.yaml": "meter: FT-2\nprinciple: electromagnetic\n",
+        "unreadable.yaml": "meter: FT-3\nprinciple: turbine\nsensor: {bore: 8}\n",
+    }
+    return write(tmp_path_factory.mktemp("formats"), files)
+
+
+@pytest.fixture(scope="module")
+def sheets(folder: Path) -> tuple[Sheet, ...]:
+    """Give the sheets of the folder's meters."""
+    return tuple(
+        make_sheet(laid, "US", date(2026, 5, 4)) for laid in lay_out(str(folder))
+    )
+
+
+def quantities(sheets: Iterable[Sheet]) -> list[Entry | Open]:
+    """Give every quantity of some sheets, computed or not."""
+    found: list[Entry | Open] = []
+    for sheet in sheets:
+        for part in sheet.parts:
+            found += part.entries
+        found += sheet.open
+    return found
+
+
+def squeezed(text: str) -> str:
+    """Give a text without spaces, and without the strokes that set a letter low.
+
+    So it is the same however it is wrapped, and where letters really stand low.
+    """
+    return re.sub(r"[\s_]+", "", text)
+
+
+class Page(HTMLParser):
+    """Reads a page: its tags, its attributes, and its text."""
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.tags: list[str] = []
+        self.open: list[str] = []
+        self.texts: list[str] = []
+        self.attributes: set[str] = set()
+        self.feed(page)
+        self.close()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """Note a tag that opens."""
+        self.tags.append(tag)
+        self.attributes.update(name for name, _ in attrs)
+        if tag != "meta":
+            self.open.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        """Hold a tag that closes against the one that is open."""
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        """Note a text."""
+        self.texts.append(data)
+
+    @property
+    def text(self) -> str:
+        """All text of the page."""
+        return "".join(self.texts)
+
+
+def in_markdown(text: str) -> str:
+    """Render Markdown by a library of its own, with tables and struck out text."""
+    renderer = MarkdownIt("commonmark", {"html": True})
+    return str(renderer.enable(["table", "strikethrough"]).render(text))
+
+
+def plain(form: str, text: str) -> str:
+    """Give what a reader sees of a sheet in a format."""
+    if form == "html":
+        return Page(text).text
+    return Page(in_markdown(text)).text if form == "markdown" else text
+
+
+@pytest.mark.parametrize("form", ["text", "markdown", "html"])
+def test_every_format_shows_the_whole_sheet(
+    sheets: tuple[Sheet, ...], form: str
+) -> None:
+    """No formula, number, result, note, rule or caution is missing for a reader."""
+    seen = squeezed(plain(form, WRITERS[form](sheets)))
+    told = [text for sheet in sheets for _, text in phrases.heading(sheet)]
+    told += [given.symbol for sheet in sheets for given in sheet.inputs]
+    told += [phrases.left_out_words(sheet) for sheet in sheets]
+    told += [phrases.unreadable_words(sheet) for sheet in sheets]
+    for each in quantities(sheets):
+        told += [each.symbol, each.means, each.formula]
+        told += [text for _, text in phrases.use_notes(each.uses)]
+        if isinstance(each, Entry):
+            told += [each.numbers, each.result]
+            told += [text for _, text in phrases.entry_notes(each)]
+        else:
+            told += [text for _, text in phrases.open_notes(each)]
+    missing = [text for text in told if squeezed(inert(text)) not in seen]
+    assert missing == []
+    assert squeezed(CAUTIONS) in seen
+    assert len(told) > 500
+
+
+@pytest.mark.parametrize("form", WRITERS)
+def test_the_same_sheets_are_written_the_same(
+    folder: Path, sheets: tuple[Sheet, ...], form: str
+) -> None:
+    """Two runs over the same files give the same bytes, which end in a line feed."""
+    again = (make_sheet(laid, "US", date(2026, 5, 4)) for laid in lay_out(str(folder)))
+    text = WRITERS[form](sheets)
+    assert text == WRITERS[form](again)
+    assert text.endswith("\n")
+    assert not text.endswith("\n\n")
+
+
+@pytest.mark.parametrize("form", WRITERS)
+def test_what_a_terminal_acts_on_never_gets_out(
+    sheets: tuple[Sheet, ...], form: str
+) -> None:
+    """In no format stands a character that controls a terminal or turns text round."""
+    written = WRITERS[form](sheets)
+    odd = {sign for sign in written if not sign.isprintable() and sign != "\n"}
+    assert odd == set()
+
+
+def test_the_text_is_readable_at_80_columns(sheets: tuple[Sheet, ...]) -> None:
+    """No line is longer than 80, none ends in blanks, or between number and unit."""
+    lines = worksheet_text.write(sheets).splitlines()
+    assert [line for line in lines if len(line) > WIDTH] == []
+    assert [line for line in lines if line != line.rstrip()] == []
+    units = re.compile(r"\s+(m/s|ft/s|US_gal/min|m³/h|in|ft|%)\b")
+    assert [line for line in lines if units.match(line)] == []
+
+
+def test_the_steps_of_a_formula_stand_below_each_other(
+    sheets: tuple[Sheet, ...],
+) -> None:
+    """Formula, numbers and result have their signs of equality in one column."""
+    lines = worksheet_text.write(sheets).splitlines()
+    at = lines.index("    v_URV = Q_URV / A")
+    assert lines[at + 1 : at + 3] == [
+        "          = 3963 US_gal/min / 0.1902 ft²",
+        "          = 46.4 ft/s",
+    ]
+
+
+# --- markdown and HTML --------------------------------------------------------
+
+
+def test_markdown_holds_no_tag_and_no_link_of_a_file(sheets: tuple[Sheet, ...]) -> None:
+    """Rendered, a sheet has headings, tables, lists and formulas, and nothing else."""
+    page = Page(in_markdown(worksheet_markdown.write(sheets)))
+    tables = {"table", "thead", "tbody", "tr", "th", "td"}
+    texts = {"h1", "h2", "h3", "p", "ul", "li", "pre", "code", "hr"}
+    assert set(page.tags) <= tables | texts
+    assert page.attributes == set()
+    assert page.tags.count("h1") == len(sheets)
+    assert page.tags.count("h3") == page.tags.count("pre") == len(quantities(sheets))
+
+
+def test_a_page_is_whole_and_needs_nothing_else(sheets: tuple[Sheet, ...]) -> None:
+    """Every tag is closed, no script or picture is named, and no file is fetched."""
+    text = worksheet_html.write(sheets)
+    page = Page(text)
+    assert text.startswith("<!DOCTYPE html>")
+    assert page.open == []
+    assert {"script", "link", "img", "iframe", "a", "b"}.isdisjoint(page.tags)
+    assert page.attributes <= {"lang", "charset", "name", "content", "class"}
+    assert "url(" not in text
+    assert "@import" not in text
+    assert page.tags.count("article") == len(sheets)
+    assert page.tags.count("section") == len(quantities(sheets))
+
+
+def test_a_symbol_is_set_with_what_stands_low(sheets: tuple[Sheet, ...]) -> None:
+    """In a formula a symbol has its subscript, and a unit of the same letter none."""
+    text = worksheet_html.write(sheets)
+    assert "<td><var>Q</var><sub>URV</sub> / <var>A</var></td>" in text
+    assert "<var>v</var><sub>URV</sub>" in text
+    assert "<td>3963 US_gal/min / 0.1902 ft²</td>" in text
+    assert "<var>m</var>" in text
+    assert not re.search(r"[0-9] <var>", text)
+
+
+def test_a_sheet_without_symbols_is_set(sheets: tuple[Sheet, ...]) -> None:
+    """A sheet of nothing but its head is written in every format."""
+    bare = sheets[0]._replace(inputs=(), parts=(), open=(), unreadable=())
+    for form, writer in WRITERS.items():
+        text = writer([bare])
+        assert "Not computed" not in text
+        assert inert(html.unescape(plain(form, text))).count("Calculation sheet of") < 3
+
+
+def test_who_signs_has_a_place(sheets: tuple[Sheet, ...]) -> None:
+    """Who prepares, checks and approves a sheet has lines to sign on paper."""
+    for form in ("markdown", "html"):
+        seen = plain(form, WRITERS[form](sheets))
+        assert all(seen.count(who) == len(sheets) for who in phrases.SIGNATURES)
+
+
+# --- JSON ---------------------------------------------------------------------
+
+
+def test_the_json_is_of_its_schema(sheets: tuple[Sheet, ...]) -> None:
+    """The sheets validate against the published schema, and hold every quantity."""
+    content = json.loads(worksheet_json.write(sheets))
+    file = data_folder("schemas") / "worksheet.schema.json"
+    schema = json.loads(file.read_text("utf-8"))
+    assert list(Draft202012Validator(schema).iter_errors(content)) == []
+    named = [
+        quantity["name"]
+        for sheet in content["sheets"]
+        for quantity in (
+            *(each for part in sheet["parts"] for each in part["quantities"]),
+            *sheet["not_computed"],
+        )
+    ]
+    assert named == [each.name for each in quantities(sheets)]
+    assert content["cautions"] == CAUTIONS
+
+
+def test_the_json_keeps_texts_as_they_are(sheets: tuple[Sheet, ...]) -> None:
+    """What a file says is given to software as it is written, to the letter."""
+    first = json.loads(worksheet_json.write(sheets))["sheets"][0]
+    assert first["service"] == HOSTILE
+    assert first["as_of"] == "2026-05-04"
+    velocity = next(
+        each
+        for part in first["parts"]
+        for each in part["quantities"]
+        if each["name"] == "velocity_at_span"
+    )
+    assert velocity["value"]["value"] == pytest.approx(46.41439, rel=1e-6)
+    assert velocity["value"]["unit"] == "ft/s"
