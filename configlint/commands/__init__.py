@@ -15,7 +15,11 @@ import typer
 
 from configlint.commands.adjust import adjust_command
 from configlint.commands.check import check_command
+from configlint.commands.compare import compare_command
+from configlint.commands.concede import concede_command
 from configlint.commands.rules import rules_app
+from configlint.commands.window import window_command
+from configlint.commands.worksheet import worksheet_command
 from configlint.errors import Fault, RunError
 from configlint.outputs.text import inert
 
@@ -30,8 +34,15 @@ app = typer.Typer(
     rich_markup_mode=None,
 )
 app.command("check")(check_command)
+app.command("compare")(compare_command)
 app.command("adjust")(adjust_command)
+app.command("concede")(concede_command)
+app.command("window")(window_command)
+app.command("worksheet")(worksheet_command)
 app.add_typer(rules_app, name="rules")
+
+PLACELESS = frozenset({"path-found", "revision-found", "finding-found"})
+"""Faults of a name that leads to no file, and so to no line."""
 
 
 @app.callback()
@@ -43,7 +54,10 @@ def main() -> None:
     """Run a command; every failure is a sentence and an exit code of 2."""
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(encoding="utf-8", errors="backslashreplace")
+            # Line ends are what a report writes, not what a system would make of them.
+            stream.reconfigure(
+                encoding="utf-8", errors="backslashreplace", newline="\n"
+            )
     try:
         _run()
     except RunError as error:
@@ -73,8 +87,7 @@ def _run() -> None:
 
 def _said(fault: Fault) -> str:
     """Write a fault with its place on one line, whatever the file is named."""
-    # A path that leads nowhere has no line.
-    place = fault.place.file if fault.kind == "path-found" else str(fault.place)
+    place = fault.place.file if fault.kind in PLACELESS else str(fault.place)
     return f"{inert(place)}: {fault.sentence}"
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -16,14 +16,18 @@ from rich.progress import Progress
 from configlint.check import check
 from configlint.commands.options import (
     AsOf,
+    HoldAt,
+    RulesFrom,
     Wanted,
     WorkspaceFile,
     deliver,
+    refuse_unknown_hold,
     wanted_reports,
 )
-from configlint.outputs import FORMATS
+from configlint.outputs import ADVISING, FORMATS
 from configlint.outputs.text import print_styled
-from configlint.report import HOLDS, Report
+from configlint.report import Report
+from configlint.review.since import Options, check_by_rules_of, check_since
 
 __all__ = ["check_command"]
 
@@ -43,12 +47,12 @@ Reports = Annotated[
         "May be given several times; without it the text report is shown.",
     ),
 ]
-HoldAt = Annotated[
-    str,
+ChangedSince = Annotated[
+    str | None,
     typer.Option(
-        metavar="CATEGORY",
-        help="Fail (exit code 1) at a finding of this category or a more urgent "
-        "one: A before service, B before acceptance, C when convenient, or never.",
+        metavar="REV",
+        help="Report the files alone that have changed since HEAD and this revision "
+        "were last one, and say which findings are new.",
     ),
 ]
 
@@ -59,18 +63,34 @@ def check_command(
     hold_at: HoldAt = "B",
     workspace: WorkspaceFile = None,
     as_of: AsOf = None,
+    since: ChangedSince = None,
+    rules_from: RulesFrom = None,
 ) -> None:
     """Check meter files against the rules and report what does not conform."""
     wanted = wanted_reports(report, FORMATS)
-    if hold_at not in HOLDS:
-        raise typer.BadParameter(
-            f"{hold_at!r} is none of {', '.join(HOLDS)}.", param_hint="--hold-at"
-        )
+    refuse_unknown_hold(hold_at)
     with _progress() as advance:
-        result = check(paths, workspace, advance, (as_of or datetime.now()).date())
+        options = Options(workspace, (as_of or datetime.now()).date(), advance)
+        advise = any(each.form in ADVISING for each in wanted)
+        result = _check(paths, since, rules_from, options, advise)
     for each in wanted:
         _deliver(result, hold_at, each)
     raise typer.Exit(1 if result.held(hold_at) else 0)
+
+
+def _check(
+    paths: Iterable[Path],
+    since: str | None,
+    rules_from: str | None,
+    options: Options,
+    advise: bool,
+) -> Report:
+    if since is not None:
+        return check_since(paths, since, rules_from, options)
+    if rules_from is not None:
+        return check_by_rules_of(paths, rules_from, options)
+    workspace, run_date, advance = options
+    return check(paths, workspace, advance, run_date, advise)
 
 
 def _deliver(result: Report, hold_at: str, wanted: Wanted) -> None:

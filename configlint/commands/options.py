@@ -12,8 +12,18 @@ import typer
 
 from configlint.files import write_beside
 from configlint.outputs.text import inert
+from configlint.report import HOLDS
 
-__all__ = ["AsOf", "Wanted", "WorkspaceFile", "deliver", "wanted_reports"]
+__all__ = [
+    "AsOf",
+    "HoldAt",
+    "RulesFrom",
+    "Wanted",
+    "WorkspaceFile",
+    "deliver",
+    "refuse_unknown_hold",
+    "wanted_reports",
+]
 
 WorkspaceFile = Annotated[
     Path | None,
@@ -30,6 +40,22 @@ AsOf = Annotated[
         help="Judge dates such as a calibration's as of this day, not of today.",
     ),
 ]
+HoldAt = Annotated[
+    str,
+    typer.Option(
+        metavar="CATEGORY",
+        help="Fail (exit code 1) at a finding of this category or a more urgent "
+        "one: A before service, B before acceptance, C when convenient, or never.",
+    ),
+]
+RulesFrom = Annotated[
+    str | None,
+    typer.Option(
+        metavar="REV",
+        help="Judge by the rules, policies, type sheets and concessions of this "
+        "revision, so that a change can't relax what judges it.",
+    ),
+]
 
 
 class Wanted(NamedTuple):
@@ -37,6 +63,14 @@ class Wanted(NamedTuple):
 
     form: str
     file: Path | None
+
+
+def refuse_unknown_hold(hold_at: str) -> None:
+    """Raise `typer.BadParameter` for what no run can be held at."""
+    if hold_at not in HOLDS:
+        raise typer.BadParameter(
+            f"{hold_at!r} is none of {', '.join(HOLDS)}.", param_hint="--hold-at"
+        )
 
 
 def wanted_reports(

@@ -10,7 +10,6 @@ from typing import Annotated
 import typer
 
 from configlint.data import data_folder
-from configlint.facts import declared_inputs
 from configlint.kinds import kind_name
 from configlint.operators import OPERATORS
 from configlint.outputs.rule_list import RULE_LISTS, paragraph
@@ -100,6 +99,7 @@ def _rule_parts(rule: AnyRule) -> Iterator[tuple[str, str]]:
     yield "Asks", rule.asks
     if isinstance(rule, ReadingRule):
         yield "Accept", READ_WHILE
+        yield from _limits(rule)
         yield "Remedy", rule.remedy
     else:
         yield "Applies", rule.applies.text if rule.applies else "to every meter"
@@ -116,8 +116,7 @@ def _rule_parts(rule: AnyRule) -> Iterator[tuple[str, str]]:
 def _condition(rule: MeterRule | AcrossRule) -> Iterator[tuple[str, str]]:
     if isinstance(rule, MeterRule):
         yield "Accept", rule.accept.text
-        for name, limit in rule.limits.items():
-            yield f"Limit {name}", limit.text
+        yield from _limits(rule)
     else:
         others = f"agree in {rule.agree}" if rule.agree else "are not allowed"
         same = " and ".join(rule.same)
@@ -125,11 +124,16 @@ def _condition(rule: MeterRule | AcrossRule) -> Iterator[tuple[str, str]]:
         yield "Accept", f"meters of {scope} with the same {same} {others}"
 
 
+def _limits(rule: MeterRule | ReadingRule) -> Iterator[tuple[str, str]]:
+    for name, limit in rule.limits.items():
+        yield f"Limit {name}", limit.text
+
+
 @rules_app.command("names")
 def list_names(rules: OwnRules = None) -> None:
     """List what formulas may name: inputs, quantities, tables and functions."""
     book = _book(rules)
-    inputs, quantities = declared_inputs(), book.quantity_of
+    inputs, quantities = book.inputs, book.quantity_of
     for name, kind in sorted(book.scope.names.items()):
         given = inputs.get(name) or quantities[name]
         _say(f"{name}: {given.means} ({kind_name(kind)})")

@@ -1,0 +1,1 @@
+"""What changes a meter file, and what reviews a change of one."""

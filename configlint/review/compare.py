@@ -1,0 +1,295 @@
+"""Two states of the same files compared: settings, what follows, findings, and rules.
+
+Both sides are judged, each by its own rules unless others are asked for. A meter is
+followed to another file, site or tag, and so are its findings, so that what is told as
+new is new.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from configlint.findings import CATEGORIES, Finding
+from configlint.report import Commit
+from configlint.review.changes import MeterChange, Move, Reviewer
+from configlint.review.groups import Group, Homes, altered_findings, make_groups
+from configlint.review.matching import Follow, is_reopened, match_findings
+from configlint.review.pairing import Card, Pairs, pair_cards
+from configlint.review.sides import Judged
+from configlint.rules import Edition
+from configlint.workspace import LeftOut
+
+__all__ = [
+    "Compared",
+    "Comparison",
+    "LimitChange",
+    "OwnChange",
+    "changed_keys",
+    "compare",
+]
+
+
+class Compared(NamedTuple):
+    """A side as reports name it, and what judged it."""
+
+    told: str
+    commit: Commit | None
+    editions: tuple[Edition, ...]
+    meters: int
+    files: int
+
+
+class OwnChange(NamedTuple):
+    """A file by which a workspace judges: `change` is added, removed or changed."""
+
+    file: str
+    kind: str
+    change: str
+
+
+class LimitChange(NamedTuple):
+    """A limit of a policy on each side, "" where no policy names it, and the reason.
+
+    Without a site it is that of a whole workspace.
+    """
+
+    workspace: str
+    site: str
+    rule: str
+    limit: str
+    before: str
+    after: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Comparison:
+    """All that has changed between two sides.
+
+    `groups` tell the same as `meters` and the findings, meter by meter. `kept` are the
+    findings on both sides, each as it was and as it is; `rules` is the revision whose
+    rules judged both, where not each was judged by its own.
+    """
+
+    before: Compared
+    after: Compared
+    meters: tuple[MeterChange, ...]
+    new: tuple[Finding, ...]
+    gone: tuple[Finding, ...]
+    kept: tuple[tuple[Finding, Finding], ...]
+    groups: tuple[Group, ...] = ()
+    own: tuple[OwnChange, ...] = ()
+    limits: tuple[LimitChange, ...] = ()
+    left_out: tuple[LeftOut, ...] = ()
+    rules: Commit | None = None
+
+    @property
+    def changes_nothing(self) -> bool:
+        """Whether a reviewer has nothing to look at."""
+        told = (self.meters, self.new, self.gone, self.own, self.limits)
+        return not any(told) and not self.altered
+
+    @property
+    def altered(self) -> tuple[tuple[Finding, Finding], ...]:
+        """The findings on both sides with other figures, or conceded on one of them."""
+        return altered_findings(self.kept)
+
+    @property
+    def new_by_category(self) -> dict[str, int]:
+        """How many findings there are to close of each category that there were not."""
+        counts = Counter(each.category for each in self.to_close)
+        return {category: counts[category] for category in CATEGORIES}
+
+    @property
+    def to_close(self) -> tuple[Finding, ...]:
+        """The findings to be closed that did not have to be before.
+
+        They are the new ones that are not conceded, and those no longer conceded.
+        """
+        reopened = (each[1] for each in self.kept if is_reopened(each))
+        return (*(each for each in self.new if each.is_open), *reopened)
+
+    def held(self, hold_at: str) -> bool:
+        """Whether one to close is of the hold's category or a more urgent one.
+
+        `hold_at` is A, B, C or never.
+        """
+        if hold_at == "never":
+            return False
+        return any(each.category <= hold_at for each in self.to_close)
+
+
+def compare(before: Judged, after: Judged) -> Comparison:
+    """Compare two judged sides, whose files can still be read."""
+    pairs = _pairs(before, after)
+    follow = _follow(before, after, pairs)
+    matched = match_findings(before, after, follow)
+    meters = tuple(sorted(_meters(before, after, pairs, follow), key=_owner))
+    return Comparison(
+        before=_compared(before),
+        after=_compared(after),
+        meters=meters,
+        new=matched.new,
+        gone=matched.gone,
+        kept=matched.kept,
+        groups=make_groups(meters, matched, Homes(before, after, follow)),
+        own=tuple(_own_changes(before, after)),
+        limits=tuple(_limit_changes(before, after)),
+        left_out=_left_out(before, after),
+        rules=after.side.rules,
+    )
+
+
+def changed_keys(before: Judged, after: Judged) -> frozenset[str]:
+    """Name the files that hold something else, or belong to something else."""
+    same = {
+        key
+        for key in before.sources.keys() & after.sources.keys()
+        if before.digests[key] == after.digests[key]
+        and _belonging(before, key) == _belonging(after, key)
+    }
+    return frozenset(before.sources.keys() | after.sources.keys()) - same
+
+
+def _belonging(judged: Judged, key: str) -> tuple[str, str]:
+    source = judged.sources[key]
+    return source.workspace.name, source.site.name if source.site else ""
+
+
+def find_followed(before: Judged, after: Judged) -> Follow:
+    """Tell which meters and files of one side are elsewhere on the other."""
+    return _follow(before, after, _pairs(before, after))
+
+
+def _pairs(before: Judged, after: Judged) -> Pairs:
+    """Pair the meters of the files that have changed; all others are what they were."""
+    keys = changed_keys(before, after)
+    ones, others = (
+        [Card(placed) for placed in judged.lay_out(keys)] for judged in (before, after)
+    )
+    return pair_cards(ones, others)
+
+
+def _follow(before: Judged, after: Judged, pairs: Pairs) -> Follow:
+    meters = {
+        one.identity: other.identity
+        for one, other in pairs.both
+        if one.identity != other.identity
+    }
+    files = {
+        one.placed.key: other.placed.key
+        for one, other in pairs.both
+        if one.placed.key != other.placed.key
+    }
+    return Follow(meters, {**dict(_renamed(before, after)), **files})
+
+
+def _renamed(before: Judged, after: Judged) -> Iterator[tuple[str, str]]:
+    """Find files that are the only ones of their content on sides where they are alone.
+
+    They may hold nothing that can be read.
+    """
+    gone = _alone(before.digests, after.digests)
+    come = _alone(after.digests, before.digests)
+    for digest, key in gone.items():
+        if digest in come:
+            yield key, come[digest]
+
+
+def _alone(digests: Mapping[str, str], others: Mapping[str, str]) -> dict[str, str]:
+    """Give the files that only one side has, by their content, where that is theirs."""
+    keys = [key for key in digests if key not in others]
+    counts = Counter(digests[key] for key in keys)
+    return {digests[key]: key for key in keys if counts[digests[key]] == 1}
+
+
+def _meters(
+    before: Judged, after: Judged, pairs: Pairs, follow: Follow
+) -> Iterator[MeterChange]:
+    reviewers: dict[int, Reviewer] = {}
+    for one, other in pairs.both:
+        book = other.laid.book
+        reviewer = reviewers.setdefault(id(book), Reviewer(book))
+        moves = tuple(_moves(one, other))
+        settings = reviewer.review(one, other)
+        if moves or settings:
+            yield MeterChange(other.laid.subject, "changed", moves, settings)
+    back = {later: earlier for earlier, later in follow.files.items()}
+    for card in pairs.before:
+        key = follow.files.get(card.placed.key, card.placed.key)
+        unread = _is_unread(card, after, key)
+        yield MeterChange(card.laid.subject, "removed", unread=unread)
+    for card in pairs.after:
+        key = back.get(card.placed.key, card.placed.key)
+        unread = _is_unread(card, before, key)
+        yield MeterChange(card.laid.subject, "added", unread=unread)
+
+
+def _is_unread(card: Card, other: Judged, key: str) -> bool:
+    """Whether a meter's file is on the other side, with a fault that may hide it."""
+    source = other.sources.get(key)
+    if source is None:
+        return False
+    return any(
+        each.rule in other.reading_rules
+        and each.subject.file == source.file
+        and each.subject.meter in ("", card.laid.subject.meter)
+        for each in other.report.findings
+    )
+
+
+def _moves(one: Card, other: Card) -> Iterator[Move]:
+    first, second = one.laid.subject, other.laid.subject
+    if one.placed.key != other.placed.key:
+        yield Move("file", first.file, second.file)
+    if first.site != second.site:
+        yield Move("site", first.site, second.site)
+    if first.workspace != second.workspace:
+        yield Move("workspace", first.workspace, second.workspace)
+
+
+def _owner(change: MeterChange) -> tuple[str, str, str, str, str]:
+    subject = change.subject
+    return (
+        subject.workspace,
+        subject.site,
+        subject.meter,
+        subject.file,
+        change.kind,
+    )
+
+
+def _own_changes(before: Judged, after: Judged) -> Iterator[OwnChange]:
+    for key in sorted(before.own.keys() | after.own.keys()):
+        one, other = before.own.get(key), after.own.get(key)
+        if one is None or other is None:
+            word = "added" if one is None else "removed"
+        else:
+            word = "" if one.digest == other.digest else "changed"
+        own = other or one
+        if own is not None and word:
+            yield OwnChange(own.name, own.kind, word)
+
+
+def _limit_changes(before: Judged, after: Judged) -> Iterator[LimitChange]:
+    for key in sorted(before.limits.keys() | after.limits.keys()):
+        one, other = before.limits.get(key), after.limits.get(key)
+        if one == other:
+            continue
+        reason = other.reason if other else ""
+        values = (one.value if one else "", other.value if other else "")
+        yield LimitChange(*key, *values, reason)
+
+
+def _left_out(before: Judged, after: Judged) -> tuple[LeftOut, ...]:
+    both = {*before.report.left_out, *after.report.left_out}
+    return tuple(sorted(both))
+
+
+def _compared(judged: Judged) -> Compared:
+    report, side = judged.report, judged.side
+    meters = len(report.meters)
+    return Compared(side.told, side.commit, report.editions, meters, report.files)

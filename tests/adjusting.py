@@ -1,0 +1,59 @@
+"""An invented workspace of sound meters, to try changes in."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+
+import pytest
+import yaml
+
+from configlint import bench
+from configlint.data import data_folder
+from configlint.rule_book import load_rule_book
+
+FILES = {
+    "configlint.yaml": (
+        "workspace: Works\nsites:\n  North: {folder: north}\n  South: {folder: south}\n"
+    ),
+    "north/site.yaml": "site: North\nmains_frequency: 50 Hz\n",
+    "south/site.yaml": "site: South\nmains_frequency: 50 Hz\n",
+}
+# Loading the rules takes most of the time, and they are the same in every test.
+LOAD = cache(load_rule_book)
+
+
+def sound(tag: str = "FT-1") -> str:
+    """Write the meter that proofs start from, under a tag and serials of its own."""
+    text = (data_folder("rules") / "sound" / "separate.yaml").read_text("utf-8")
+    meter = yaml.load(text, yaml.BaseLoader)["meter"]
+    meter["meter"] = tag
+    meter["sensor"]["serial"] = f"S-{tag}"
+    meter["sensor"]["calibration"]["certificate"] = f"C-{tag}"
+    meter["transmitter"]["serial"] = f"T-{tag}"
+    meter["receiver"]["bus"] = {"name": "one", "address": tag}
+    return str(yaml.safe_dump(meter, sort_keys=False))
+
+
+def mistyped() -> str:
+    """Write the sound meter with two digits exchanged in its transmitter's factor."""
+    before, after = sound().rsplit("'1.0234'", 1)
+    return f"{before}1.0324{after}"
+
+
+def write(folder: Path, files: Mapping[str, str]) -> None:
+    """Write files below a folder, with the line ends that their texts have."""
+    for name, text in files.items():
+        file = folder / name
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_bytes(text.encode())
+
+
+def works(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Make a folder a workspace of two sites, each of one sound meter, and go there."""
+    monkeypatch.chdir(folder)
+    monkeypatch.setattr(bench, "load_rule_book", LOAD)
+    write(folder, FILES)
+    write(folder, {"north/FT-1.yaml": sound(), "south/FT-2.yaml": sound("FT-2")})
+    return folder
