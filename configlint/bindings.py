@@ -9,11 +9,12 @@ from __future__ import annotations
 from configlint.compiler import Formula, Scope, make_formula, offer_names
 from configlint.documents import Document
 from configlint.errors import Path
-from configlint.facts import declared_inputs
 from configlint.formula import FormulaError
+from configlint.inputs import declared_inputs
 from configlint.kinds import Kind, Sort, kind_name
 from configlint.rule_files import BasisModel
 from configlint.shelf import Shelf
+from configlint.site_data import bind_site_data
 from configlint.templates import Template, TemplateError, make_template
 
 __all__ = ["Binder"]
@@ -23,8 +24,9 @@ class Binder:
     """The names known so far with their kinds and units; faults go to the shelf."""
 
     def __init__(self, shelf: Shelf) -> None:
-        inputs = declared_inputs()
         self.shelf = shelf
+        self.site_data = bind_site_data(shelf)
+        inputs = {**declared_inputs(), **self.site_data.inputs}
         self.kinds: dict[str, Kind] = {p: i.kind for p, i in inputs.items()}
         self.units = {path: given.unit for path, given in inputs.items()}
         choices = {p: i.choices for p, i in inputs.items() if i.choices}

@@ -65,7 +65,8 @@ def _meter(
     how: Callable[[RuleBook, Facts], Derived],
 ) -> tuple[Derived, str]:
     raw = _changed(book, proof)
-    entries, faults = read_meters(_document(raw["meter"]))
+    own = book.site_data
+    entries, faults = read_meters(_document(raw["meter"]), own.marks)
     site_file, wrong = validate(SiteFile, _document({"site": "proof", **raw["site"]}))
     faults += wrong
     sheet, named = None, raw["meter"].get("type_sheet")
@@ -77,7 +78,8 @@ def _meter(
         raise ProofError(" ".join(fault.sentence for fault in faults))
     site = Site.of(site_file)
     of_type = None if sheet is None else sheet_facts(sheet)
-    known = facts(entries[0].meter, site, of_type, _day(raw["run"]))
+    day = _day(raw["run"])
+    known = facts(entries[0].meter, site, of_type, day, own.inputs)
     return how(book, known), site.name
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import date
 from itertools import chain
@@ -13,9 +13,9 @@ from configlint.bench import Bench
 from configlint.findings import Subject, in_order
 from configlint.report import MeterResult, Report
 from configlint.rules import AnyRule
-from configlint.workspace import find_sources
+from configlint.workspace import Sources, Workspace, find_sources
 
-__all__ = ["check"]
+__all__ = ["check", "check_sources", "make_benches"]
 
 Advance = Callable[[int, int], None]
 
@@ -25,18 +25,34 @@ def check(
     workspace_file: Path | None = None,
     advance: Advance = lambda done, total: None,
     run_date: date | None = None,
+    advise: bool = True,
 ) -> Report:
     """Check every meter below some paths, each by the rules of its workspace.
 
-    `advance` is told after each file how many of how many are done; dates are
-    judged as of `run_date`. Raises
+    `advance` is told after each file how many of how many are done; dates are judged as
+    of `run_date`; with `advise`, findings propose values that would do. Raises
     `RunError` where the run itself can't be done: a path that does not exist, a
     workspace or rule file that can't be taken.
     """
     sources = find_sources(paths, workspace_file)
-    benches = {
-        workspace: Bench(workspace, run_date) for workspace in sources.workspaces
-    }
+    return check_sources(sources, advance, run_date, None, advise)
+
+
+def check_sources(
+    sources: Sources,
+    advance: Advance = lambda done, total: None,
+    run_date: date | None = None,
+    benches: Mapping[Workspace, Bench] | None = None,
+    advise: bool = True,
+) -> Report:
+    """Check every meter of some files, as `check` does of those it finds.
+
+    `benches` are those of the files' workspaces, by `make_benches`, where they serve
+    for something else as well. Raises `RunError` where the rules of a workspace can't
+    be taken.
+    """
+    if benches is None:
+        benches = make_benches(sources, run_date, advise)
     with _no_cycle_search():
         for done, source in enumerate(sources.files, start=1):
             benches[source.workspace].take(source)
@@ -52,6 +68,13 @@ def check(
         run_date,
         _rules(benches.values()),
     )
+
+
+def make_benches(
+    sources: Sources, run_date: date | None = None, advise: bool = True
+) -> dict[Workspace, Bench]:
+    """Make the bench of each workspace of some files, or raise `RunError`."""
+    return {each: Bench(each, run_date, advise) for each in sources.workspaces}
 
 
 def _rules(benches: Iterable[Bench]) -> tuple[AnyRule, ...]:

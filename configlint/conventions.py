@@ -28,6 +28,7 @@ COUNTERPARTS: Mapping[str, Mapping[str, str]] = {
         **LENGTHS,
         **OTHERS,
         **{metric: f"{prefix}_{gallon}" for metric, gallon in GALLONS.items()},
+        "pulses/l": f"pulses/{prefix}_gal",
     }
     for system, prefix in (("US", "US"), ("imperial", "imp"))
 }

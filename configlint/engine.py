@@ -7,7 +7,7 @@ and names what is missing; it is never silently met.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
@@ -18,10 +18,12 @@ from configlint.operators import is_missing
 from configlint.rules import AcrossRule, DerivedQuantity, MeterRule, RuleBook
 
 __all__ = [
+    "CONCEDED",
     "CONFORMS",
     "NONCONFORMING",
     "NOT_APPLICABLE",
     "NOT_ASSESSED",
+    "NO_NUMBER",
     "OUTCOMES",
     "Causes",
     "Derived",
@@ -29,6 +31,7 @@ __all__ = [
     "Outcome",
     "derive",
     "derive_told",
+    "recompute",
 ]
 
 CONFORMS = "conforms"
@@ -36,6 +39,8 @@ NONCONFORMING = "nonconforming"
 NOT_ASSESSED = "not-assessed"
 NOT_APPLICABLE = "not-applicable"
 CONCEDED = "conceded"
+NO_NUMBER = "a value that can't be computed"
+"""What is missing where nothing is, and yet the values give no number."""
 OUTCOMES = (CONFORMS, NONCONFORMING, NOT_ASSESSED, NOT_APPLICABLE, CONCEDED)
 
 
@@ -77,15 +82,19 @@ def derive(book: RuleBook, facts: Facts) -> Derived:
     assumed then is told under `assumed`. Nothing stands in for an input that is
     written but unreadable. `derive_told` adds what only findings show.
     """
-    return _derive(book.judging, facts)
+    return recompute(book.judging, facts)
 
 
 def derive_told(book: RuleBook, facts: Facts) -> Derived:
     """Compute every quantity of the rule set, those that only findings show too."""
-    return _derive(book.quantities, facts)
+    return recompute(book.quantities, facts)
 
 
-def _derive(quantities: Iterable[DerivedQuantity], facts: Facts) -> Derived:
+def recompute(quantities: Iterable[DerivedQuantity], facts: Facts) -> Derived:
+    """Compute some quantities over a meter's facts, in the order given.
+
+    None may need a later one; those before them stand as they are.
+    """
     values, written = facts.values, facts.written
     assumed: dict[str, str] = {}
     for quantity in quantities:
@@ -165,6 +174,14 @@ class Judge:
                 outcomes.append(Outcome(rule, NOT_ASSESSED, missing))
         return outcomes
 
+    def not_met(self, derived: Derived) -> Iterator[MeterRule]:
+        """Give the rules that are nonconforming, without saying by how much."""
+        values, written = derived.values, derived.written
+        answers = [ask(values, written, limits) for ask, limits in self.conditions]
+        for rule, place, accept, limits, *_ in self.plan:
+            if answers[place] and accept(values, written, limits) is False:
+                yield rule
+
     def missing(
         self,
         rule: MeterRule,
@@ -211,7 +228,7 @@ class Causes:
     def of(self, trees: Iterable[Node]) -> tuple[str, ...]:
         """Name, in alphabetical order, the inputs that some undecided trees lack."""
         missing = {path for tree in trees for path in self._undecided(tree)}
-        return tuple(sorted(missing)) or ("a value that can't be computed",)
+        return tuple(sorted(missing)) or (NO_NUMBER,)
 
     def _undecided(self, tree: Node) -> set[str]:
         """What a tree lacks that is known to be undecided as a whole."""

@@ -12,12 +12,14 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
+from configlint.advice import Advice
 from configlint.compiler import Values
+from configlint.concessions import Concession
 from configlint.documents import Document
 from configlint.effects import Amount, Effect, effect_of, rounded
 from configlint.engine import NONCONFORMING, Derived, Outcome
 from configlint.errors import Fault, Path, Place, pointer
-from configlint.facts import declared_inputs
+from configlint.inputs import declared_inputs
 from configlint.operators import is_missing
 from configlint.rules import (
     AcrossRule,
@@ -84,6 +86,13 @@ class Finding:
     remedy: str
     basis: str
     effect: Effect | None = None
+    concession: Concession | None = None
+    advice: tuple[Advice, ...] = ()
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is still to be closed; one that is conceded is not."""
+        return self.concession is None
 
 
 def outcome_finding(
@@ -94,11 +103,12 @@ def outcome_finding(
     book: RuleBook,
     limits: Mapping[str, Limit],
     notes: tuple[str, ...] = (),
+    advice: tuple[Advice, ...] = (),
 ) -> Finding:
     """Make the finding of a nonconforming outcome.
 
     `limits` are the limits that judged, the rule's own or a site's; `notes` say
-    what else the finding rests on.
+    what else the finding rests on, `advice` which values would settle it.
     """
     rule = outcome.rule
     seen = Values(derived.values, derived.written)
@@ -121,6 +131,7 @@ def outcome_finding(
         remedy=rule.remedy.fill(seen, texts),
         basis=basis_words(rule.basis),
         effect=_effect(rule, derived, limits),
+        advice=advice,
     )
 
 
@@ -134,19 +145,23 @@ def _effect(
 
 
 def fault_finding(
-    fault: Fault, subject: Subject, rules: Mapping[str, ReadingRule], prefix: Path = ()
+    fault: Fault,
+    subject: Subject,
+    rules: Mapping[str, ReadingRule],
+    prefix: Path = (),
+    mark: str = "",
 ) -> Finding:
     """Make the finding of a fault met while a file was read.
 
     `prefix` leads to the meter in its file; the fingerprint leaves it out, and all
     positions in lists, so that meters of one file can change places. A fault of no
-    meter is known by its file instead.
+    meter is known by its file instead, and by a `mark` of what it is about, if any.
     """
     rule = rules[fault.kind]
     keys = (step for step in fault.path[len(prefix) :] if isinstance(step, str))
     key = pointer(tuple(keys))
     if not subject.meter:
-        key = f"{subject.home or subject.file} {key}"
+        key = f"{subject.home or subject.file} {key}{mark}"
     return Finding(
         fingerprint=_fingerprint(subject, rule.id, key),
         subject=subject,
@@ -202,7 +217,8 @@ def _section_place(document: Document, path: Path) -> Place:
 def _in_file(path: str) -> bool:
     """Whether a meter's own file would hold the value."""
     elsewhere = path.startswith(("site.", "type_sheet.", "notation.", "run."))
-    return path in declared_inputs() and not elsewhere
+    is_own = path.startswith("site_data.")
+    return is_own or (path in declared_inputs() and not elsewhere)
 
 
 def _shown(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
@@ -9,10 +10,11 @@ from pathlib import Path
 from configlint.bench import Bench, Laid
 from configlint.errors import Fault, Place, RunError
 from configlint.files import reported
-from configlint.scalars import offer
 from configlint.workspace import find_sources, find_workspace
 
 __all__ = ["lay_out"]
+
+NAMING = "Name a meter by its tag, its file or a folder."
 
 
 def lay_out(
@@ -36,9 +38,11 @@ def lay_out(
     found = tuple(each for each in laid if each.subject.meter == named)
     if found:
         return found
-    tags = [each.subject.meter for each in laid]
-    problem = f"There is no file and no meter {named!r} below {reported(root)!r}."
-    raise _refusal(path, problem, offer(named, tags))
+    tags = sorted({each.subject.meter for each in laid})
+    problem = f"There is no file and no meter {named!r} below {reported(root)}."
+    near = difflib.get_close_matches(named, tags)
+    advice = f"The nearest tags are {', '.join(near)}." if near else NAMING
+    raise _refusal(path, problem, advice)
 
 
 def _below(

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import TypeGuard
 
 from configlint.errors import Fault, RunError
 from configlint.kinds import kind_name
-from configlint.rules import Limit, MeterRule, RuleBook
+from configlint.rules import AnyRule, Limit, MeterRule, ReadingRule, RuleBook
 from configlint.sites import Change, Policy
 from configlint.units import QuantityError, parse_quantity
 
-__all__ = ["ChangedLimit", "Changes", "changed_limits"]
+__all__ = ["ChangedLimit", "Changes", "changed_limits", "nearest"]
 
 POLICY_FAULT = "policy-sound"
 
@@ -41,14 +42,15 @@ Changes = Mapping[str, Mapping[str, ChangedLimit]]
 def changed_limits(book: RuleBook, *policies: Policy) -> Changes:
     """Give the changed limits; a later policy goes over an earlier one.
 
-    Raises `RunError` naming each unknown rule or limit and each value of a wrong
-    kind, at its place.
+    The first is the workspace's, which alone changes limits of reading rules. Raises
+    `RunError` naming each unknown rule or limit and each value of a wrong kind, at its
+    place.
     """
-    rules = {rule.id: rule for rule in book.meter_rules}
+    rules = {rule.id: rule for rule in book.all_rules if _has_limits(rule)}
     changes: dict[str, dict[str, ChangedLimit]] = {}
     faults: list[Fault] = []
-    for change in (each for policy in policies for each in policy):
-        changed = _changed(rules, change)
+    for number, change in _numbered(policies):
+        changed = _changed(rules, change, is_site=number > 0)
         if isinstance(changed, Fault):
             faults.append(changed)
         else:
@@ -58,16 +60,33 @@ def changed_limits(book: RuleBook, *policies: Policy) -> Changes:
     return changes
 
 
-def _changed(rules: Mapping[str, MeterRule], change: Change) -> ChangedLimit | Fault:
+def _has_limits(rule: AnyRule) -> TypeGuard[MeterRule | ReadingRule]:
+    """Whether limits of a rule can be changed, if it has any."""
+    is_reading = isinstance(rule, ReadingRule) and bool(rule.limits)
+    return isinstance(rule, MeterRule) or is_reading
+
+
+def _numbered(policies: Iterable[Policy]) -> Iterator[tuple[int, Change]]:
+    for number, policy in enumerate(policies):
+        yield from ((number, change) for change in policy)
+
+
+def _changed(
+    rules: Mapping[str, MeterRule | ReadingRule], change: Change, is_site: bool
+) -> ChangedLimit | Fault:
     rule = rules.get(change.rule)
     if rule is None:
         problem = f"There is no rule {change.rule!r} with limits."
-        return Fault(POLICY_FAULT, change.place, problem, _nearest(change.rule, rules))
+        return Fault(POLICY_FAULT, change.place, problem, nearest(change.rule, rules))
+    if is_site and isinstance(rule, ReadingRule):
+        problem = f"The limits of {rule.id} are those of a whole workspace."
+        advice = "Write this into the policy of the workspace file."
+        return Fault(POLICY_FAULT, change.place, problem, advice)
     standard = rule.limits.get(change.limit)
     if standard is None:
         problem = f"The rule {rule.id} has no limit {change.limit!r}."
         return Fault(
-            POLICY_FAULT, change.place, problem, _nearest(change.limit, rule.limits)
+            POLICY_FAULT, change.place, problem, nearest(change.limit, rule.limits)
         )
     try:
         quantity = parse_quantity(change.value)
@@ -87,7 +106,12 @@ def _changed(rules: Mapping[str, MeterRule], change: Change) -> ChangedLimit | F
     return ChangedLimit(limit, standard, change.reason)
 
 
-def _nearest(word: str, known: Iterable[str]) -> str:
+def nearest(word: str, known: Iterable[str]) -> str:
+    """Advise the rules or limits nearest to a wrong one, or how to see them all.
+
+    >>> nearest("highst", ["highest", "lowest"])
+    'The nearest known are highest.'
+    """
     near = difflib.get_close_matches(word, list(known), 3, 0.4)
     if near:
         return f"The nearest known are {', '.join(near)}."

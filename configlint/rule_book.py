@@ -1,12 +1,15 @@
 """Rule files to a rule book, or a refusal that names every fault in them.
 
-The order is fixed: tables and type sheets, then quantities, then rules. Faults
-are collected over all files, each with its file and line.
+The order is fixed: tables and type sheets, then the site's own data, then quantities,
+then rules. Faults are collected over all files, each with its file and line.
 """
 
 from __future__ import annotations
 
+import hashlib
+import os
 from collections.abc import Iterable, Iterator, Mapping
+from functools import lru_cache
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -17,16 +20,18 @@ from configlint.errors import Path
 from configlint.formula import names
 from configlint.kinds import Kind, Sort, kind_name
 from configlint.quantities import bind_quantities
-from configlint.rule_files import EffectModel, ProofModel, RuleModel
+from configlint.rule_files import EffectModel, ProofModel, ReadingModel, RuleModel
 from configlint.rules import (
     FLOW,
     AcrossRule,
+    DerivedQuantity,
     EffectFormula,
     Limit,
     MeterRule,
     ReadingRule,
     RuleBook,
 )
+from configlint.settings import bind_settings
 from configlint.shelf import Shelf
 from configlint.templates import Template
 from configlint.units import NONE, QuantityError, dimension_named, parse_quantity
@@ -46,6 +51,29 @@ def load_rule_book(*folders: FilePath) -> RuleBook:
     >>> from configlint.data import data_folder
     >>> load_rule_book(data_folder("rules")).quantity_of["span"].unit
     'm3/h'
+    """
+    return _load(folders, FilePath.cwd(), tuple(map(_content, folders)))
+
+
+def _content(folder: FilePath) -> str:
+    """Give a digest of every file that a folder of rules could hold."""
+    digest = hashlib.sha256()
+    for file in sorted(folder.rglob("*.yaml")):
+        if file.is_file() and os.access(file, os.R_OK):
+            data = file.read_bytes()
+            for part in (os.fsencode(file), str(len(data)).encode(), data):
+                digest.update(part + b"\0")
+    return digest.hexdigest()
+
+
+@lru_cache(maxsize=8)
+def _load(
+    folders: tuple[FilePath, ...], _here: FilePath, _contents: tuple[str, ...]
+) -> RuleBook:
+    """Load a book, or give the one that was loaded of the same files before.
+
+    A run of several workspaces or revisions asks for the standard rules again and
+    again. Files are named as seen from the current folder, so that counts too.
     """
     shelf = Shelf()
     for folder in folders:
@@ -73,6 +101,9 @@ def _bind(shelf: Shelf) -> RuleBook:
         {rule.id: rule for rule in _reading_rules(binder)},
         shelf.type_sheets,
         shelf.sound_meters,
+        _symbols(binder, quantities),
+        bind_settings(binder),
+        binder.site_data,
     )
 
 
@@ -103,6 +134,21 @@ def _check_ids(shelf: Shelf) -> None:
             seen.add(name)
 
 
+def _symbols(binder: Binder, quantities: Iterable[DerivedQuantity]) -> dict[str, str]:
+    """The symbols of quantities and inputs, each given once."""
+    symbols = {each.name: each.symbol for each in quantities}
+    for document, file in binder.shelf.rule_files:
+        for name, symbol in file.symbols.items():
+            path = ("symbols", name)
+            binder.check_name(document, path, name)
+            if name in symbols:
+                problem = f"The value {name!r} has a symbol already: {symbols[name]}."
+                advice = "Give a value one symbol."
+                binder.shelf.fault(document, path, problem, advice)
+            symbols[name] = symbol
+    return symbols
+
+
 def _reading_rules(binder: Binder) -> Iterator[ReadingRule]:
     for document, file in binder.shelf.rule_files:
         for name, model in file.reading.items():
@@ -114,7 +160,23 @@ def _reading_rules(binder: Binder) -> Iterator[ReadingRule]:
                 asks=model.asks,
                 basis=model.basis,
                 remedy=model.remedy,
+                limits=dict(_limits(binder, document, ("reading", name), model)),
             )
+
+
+def _limits(
+    binder: Binder, document: Document, path: Path, model: RuleModel | ReadingModel
+) -> Iterator[tuple[str, Limit]]:
+    """The limits of a rule that can be read as amounts."""
+    for name, text in model.limits.items():
+        try:
+            quantity = parse_quantity(text)
+        except QuantityError as error:
+            below = (*path, "limits", name)
+            binder.shelf.fault(document, below, error.problem, error.advice)
+            continue
+        unit = quantity.unit
+        yield name, Limit(name, quantity.si, text, unit.spelling, unit.dimension)
 
 
 def _rules(binder: Binder) -> Iterator[MeterRule | AcrossRule]:
@@ -144,7 +206,7 @@ class _RuleBinder:
         self.check_form()
         self.check_names()
         self.check_proofs()
-        limits = dict(self.limits())
+        limits = dict(_limits(self.binder, self.document, self.path, model))
         kinds = {limit.name: limit.kind for limit in limits.values()}
         accept = self.truth("accept", model.accept, kinds)
         applies = self.truth("applies", model.applies, kinds)
@@ -292,18 +354,6 @@ class _RuleBinder:
                     f"There is no sound meter {base!r} for a proof to start from.",
                     f"There are {', '.join(sound) or 'none'}.",
                 )
-
-    def limits(self) -> Iterator[tuple[str, Limit]]:
-        """The limits that can be read as amounts."""
-        for name, text in self.model.limits.items():
-            try:
-                quantity = parse_quantity(text)
-            except QuantityError as error:
-                self.fault(("limits", name), error.problem, error.advice)
-                continue
-            unit = quantity.unit
-            limit = Limit(name, quantity.si, text, unit.spelling, unit.dimension)
-            yield name, limit
 
     def check_limits(
         self, limits: Iterable[str], accept: Formula | None, applies: Formula | None

@@ -6,7 +6,15 @@ from typing import Annotated
 
 from pydantic import Field
 
-from configlint.fields import Choice, Measured, Model, Text, UnitSpelling
+from configlint.fields import (
+    Choice,
+    Count,
+    Measured,
+    Model,
+    Text,
+    Truth,
+    UnitSpelling,
+)
 from configlint.units import Quantity
 
 __all__ = [
@@ -14,12 +22,15 @@ __all__ = [
     "BasisModel",
     "EffectModel",
     "FallbackModel",
+    "PreferredModel",
     "ProofMeterModel",
     "ProofModel",
     "QuantityModel",
     "ReadingModel",
     "RuleFile",
     "RuleModel",
+    "SettingModel",
+    "SiteDataModel",
 ]
 
 Words = Annotated[str, Text()]
@@ -141,11 +152,59 @@ class RuleModel(Model):
     proof: tuple[ProofModel, ...] = Field(title="Meters that must come out as said")
 
 
+class PreferredModel(Model):
+    """Which of the values that a setting may take are preferred: one of the keys."""
+
+    figures: tuple[Words, ...] = Field(
+        (), title="Figures that every decade of its unit repeats", examples=[[1, 2, 5]]
+    )
+    digits: Annotated[Quantity, Count(1, most=3)] | None = Field(
+        None, title="Most digits that a round figure has"
+    )
+    amounts: tuple[Words, ...] = Field((), title="The preferred amounts themselves")
+    table: Words | None = Field(None, title="Table whose rows name the values")
+
+
+class SettingModel(Model):
+    """A value of a meter's file that rules name among the ones a person would change.
+
+    Only an adjustable one is given a value in a finding's advice.
+    """
+
+    adjustable: Annotated[bool, Truth()] = Field(
+        title="It is chosen and entered, not read off a plate or the plant"
+    )
+    where: Words = Field(title="Where it is set, or where a person reads it")
+    preferred: PreferredModel | None = Field(
+        None, title="Which of the permissible values are preferred"
+    )
+    basis: BasisModel = Field(title="Why these are preferred, or who states it")
+
+
+class SiteDataModel(Model):
+    """A value of the site's own, which meter files hold under `site_data`.
+
+    It is an amount of the unit's kind, or without a unit what `kind` says.
+    """
+
+    means: Words = Field(title="What the value is")
+    unit: Annotated[str, UnitSpelling()] | None = Field(
+        None,
+        title="The unit a report shows it in",
+        description="Meter files may use every other unit of its kind.",
+        examples=["m3/h", "mm", "%"],
+    )
+    kind: Annotated[str, Choice("text", "number", "truth", "date")] | None = Field(
+        None, title="What it is without a unit; a text where nothing is said"
+    )
+
+
 class ReadingModel(Model):
     """A rule that reading the files enforces by itself, before any formula."""
 
     category: Category = Field(title="Punch-list category of a finding")
     asks: Words = Field(title="The question it asks of a file")
+    limits: dict[str, str] = Field(default_factory=dict, title="Named limits")
     remedy: Words = Field(title="What to do about a finding")
     basis: BasisModel = Field(title="Why the rule holds")
 
@@ -155,6 +214,15 @@ class RuleFile(Model):
 
     ruleset: Words = Field(title="The rule set's name")
     edition: Words = Field(title="The rule set's edition")
+    symbols: dict[str, Words] = Field(
+        default_factory=dict, title="Symbols of inputs in print, by path"
+    )
+    site_data: dict[str, SiteDataModel] = Field(
+        default_factory=dict, title="Values of the site's own that rules name"
+    )
     quantities: dict[str, QuantityModel] = Field(default_factory=dict)
     rules: dict[str, RuleModel] = Field(default_factory=dict)
+    settings: dict[str, SettingModel] = Field(
+        default_factory=dict, title="Settings that rules name, by path"
+    )
     reading: dict[str, ReadingModel] = Field(default_factory=dict)

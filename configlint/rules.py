@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from decimal import Decimal
 from functools import cached_property
 from typing import Any
 
 from configlint.compiler import Formula, Scope
 from configlint.errors import Place
+from configlint.fields import Scalar
 from configlint.formula import asked_for, names
-from configlint.kinds import Kind
+from configlint.inputs import declared_inputs
+from configlint.kinds import Input, Kind
 from configlint.rule_files import BasisModel, ProofModel
 from configlint.templates import Template
 from configlint.type_sheets import TypeSheet
+from configlint.units import Quantity
 
 __all__ = [
     "FLOW",
@@ -24,8 +28,11 @@ __all__ = [
     "EffectFormula",
     "Limit",
     "MeterRule",
+    "Preferred",
     "ReadingRule",
     "RuleBook",
+    "Setting",
+    "SiteData",
     "SoundMeter",
     "basis_words",
 ]
@@ -89,6 +96,7 @@ class ReadingRule:
     asks: str
     basis: BasisModel
     remedy: str
+    limits: Mapping[str, Limit] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -160,6 +168,52 @@ AnyRule = MeterRule | AcrossRule | ReadingRule
 
 
 @dataclass(frozen=True, slots=True)
+class Preferred:
+    """Which values of a setting are preferred; without any part, none are.
+
+    `figures`, from 1 up to 10, are repeated by every decade of the unit that a file
+    uses. `table` names the table whose rows are the values of a text.
+    """
+
+    figures: tuple[Decimal, ...] = ()
+    amounts: tuple[Quantity, ...] = ()
+    table: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """A value of a meter's file that rules name among the ones a person would change.
+
+    One that is not `adjustable` is read off a plate or the plant, so that nobody
+    can choose it.
+    """
+
+    path: str
+    ruleset: str
+    adjustable: bool
+    where: str
+    preferred: Preferred
+    basis: BasisModel
+
+    @property
+    def prefers_amounts(self) -> bool:
+        """Whether some of the amounts that it may be are preferred."""
+        return bool(self.preferred.figures or self.preferred.amounts)
+
+
+@dataclass(frozen=True, slots=True)
+class SiteData:
+    """The values of the site's own that rule files declare.
+
+    `marks` say by its name what the text of each can be, `inputs` by its path what
+    rules know of it.
+    """
+
+    marks: Mapping[str, Scalar] = field(default_factory=dict)
+    inputs: Mapping[str, Input] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
 class Edition:
     """Which rule set judged: its name, edition and a digest of its files."""
 
@@ -182,7 +236,8 @@ class SoundMeter:
 class RuleBook:
     """Everything rules are judged by, in the order it is computed.
 
-    `symbols` are those of quantities and inputs in print, by path.
+    `symbols` are those of quantities and inputs in print, by path; `settings` are
+    the values that a person would change, as far as rule files declare them.
     """
 
     editions: tuple[Edition, ...]
@@ -195,6 +250,13 @@ class RuleBook:
     type_sheets: Mapping[str, TypeSheet]
     sound_meters: Mapping[str, SoundMeter]
     symbols: Mapping[str, str] = field(default_factory=dict)
+    settings: Mapping[str, Setting] = field(default_factory=dict)
+    site_data: SiteData = field(default_factory=SiteData)
+
+    @cached_property
+    def inputs(self) -> dict[str, Input]:
+        """All inputs that rules may name, by path, the site's own behind the others."""
+        return {**declared_inputs(), **self.site_data.inputs}
 
     @cached_property
     def quantity_of(self) -> dict[str, DerivedQuantity]:

@@ -14,10 +14,16 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
+from configlint.concession_files import ConcessionsFile
 from configlint.files import write_beside
 from configlint.meters import PRINCIPLES
 from configlint.outputs.json import ReportObject
+from configlint.outputs.ndjson import LineObject
+from configlint.review.adjust_json import AdjustmentObject
+from configlint.review.compare_json import ComparisonObject
 from configlint.rule_files import RuleFile
+from configlint.sheets.window_json import WindowsObject
+from configlint.sheets.worksheet_json import WorksheetObject
 from configlint.tables import TableFile
 from configlint.type_sheets import TypeSheet
 from configlint.workspace import SiteFile, WorkspaceFile
@@ -28,10 +34,19 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 TITLES: dict[str, tuple[str, Any]] = {
     "site": ("A site's file, site.yaml", SiteFile),
     "workspace": ("A workspace's file, configlint.yaml", WorkspaceFile),
+    "concessions": (
+        "A workspace's file of concessions, concessions.yaml",
+        ConcessionsFile,
+    ),
     "rules": ("A file of a rule set", RuleFile),
     "table": ("A look-up table beside the rules", TableFile),
     "type-sheet": ("The type sheet of a device", TypeSheet),
     "findings": ("The findings report", ReportObject),
+    "finding-lines": ("A line of the findings report as JSON Lines", LineObject),
+    "windows": ("What the settings of meters may be", WindowsObject),
+    "worksheet": ("Calculation sheets of meters", WorksheetObject),
+    "comparison": ("The comparison of two states", ComparisonObject),
+    "adjustment": ("The report of a change", AdjustmentObject),
 }
 
 

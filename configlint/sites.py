@@ -30,6 +30,7 @@ __all__ = [
     "Workspace",
     "find_workspace",
     "load_workspace",
+    "read_own",
 ]
 
 WORKSPACE_FILE = "configlint.yaml"
@@ -123,10 +124,15 @@ NO_WORKSPACE = Workspace()
 """The workspace of files that belong to none."""
 
 
-def find_workspace(path: Path) -> Path | None:
-    """Find the workspace file of the nearest folder around a file or folder."""
+def find_workspace(path: Path, top: Path | None = None) -> Path | None:
+    """Find the workspace file of the nearest folder around a file or folder.
+
+    Above the folder `top`, which is absolute, none is looked for.
+    """
     start = absolute(path)
-    files = (folder / WORKSPACE_FILE for folder in (start, *start.parents))
+    folders = (start, *start.parents)
+    inside = (each for each in folders if top is None or each.is_relative_to(top))
+    files = (folder / WORKSPACE_FILE for folder in inside)
     return next((file for file in files if _is(Path.is_file, file)), None)
 
 
@@ -136,6 +142,24 @@ def _is(kind: Callable[[Path], bool], path: Path) -> bool:
         return kind(path)
     except OSError:
         return False
+
+
+def read_own(
+    model: type[F], data: bytes, name: str
+) -> tuple[Document | None, F | None, tuple[Fault, ...]]:
+    """Read the bytes of a workspace's own file, which is one document of one model.
+
+    What can't be read is None, and the faults say why.
+    """
+    reading = read_document(data, name)
+    if not reading.documents:
+        return None, None, reading.faults
+    first, *others = reading.documents
+    problem = "A second document begins here, where the file has but one."
+    advice = "Put all of it into one document."
+    second = (Fault(SOUND, other.place(()), problem, advice) for other in others)
+    value, faults = validate(model, first)
+    return first, value, (*reading.faults, *second, *faults)
 
 
 def load_workspace(file: Path) -> Workspace:
@@ -182,18 +206,9 @@ class _Loader:
             advice = "Make it a readable file."
             self.faults.append(Fault("file-readable", Place(name), problem, advice))
             return None, None
-        reading = read_document(data, name)
-        self.faults += reading.faults
-        if not reading.documents:
-            return None, None
-        first, *others = reading.documents
-        for other in others:
-            problem = "A second document begins here, where the file has but one."
-            advice = "Put all of it into one document."
-            self.faults.append(Fault(SOUND, other.place(()), problem, advice))
-        value, faults = validate(model, first)
+        document, value, faults = read_own(model, data, name)
         self.faults += faults
-        return first, value
+        return document, value
 
     def folder(
         self, document: Document, path: Steps, written: str | None

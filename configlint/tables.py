@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated, Any
 
 from pydantic import Field
@@ -74,7 +74,10 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A look-up table: SI amounts and texts by row and column."""
+    """A look-up table: SI amounts and texts by row and column.
+
+    `as_read` holds every row as its file writes it, under each of its names.
+    """
 
     name: str
     means: str
@@ -83,6 +86,7 @@ class Table:
     sources: Mapping[str, str]
     empty: Mapping[str, Any]
     matched_by: str = ""
+    as_read: Mapping[str, RowModel] = field(default_factory=dict)
 
     @property
     def key(self) -> Kind:
@@ -118,14 +122,19 @@ def read_table(document: Document) -> Table:
     if wrong:
         raise RunError(*wrong)
     empty = {name: column.missing for name, column in columns.items()}
-    rows = {
-        name: {**empty, **_row(row, columns)}
-        for key, row in model.rows.items()
-        for name in (key, *row.also)
-    }
-    sources = {key: row.source for key, row in model.rows.items()}
-    matched_by = model.matched_by or ""
-    return Table(model.table, model.means, columns, rows, sources, empty, matched_by)
+    named = [
+        (name, row) for key, row in model.rows.items() for name in (key, *row.also)
+    ]
+    return Table(
+        model.table,
+        model.means,
+        columns,
+        {name: {**empty, **_row(row, columns)} for name, row in named},
+        {key: row.source for key, row in model.rows.items()},
+        empty,
+        model.matched_by or "",
+        dict(named),
+    )
 
 
 def _column(column: ColumnModel) -> Column:

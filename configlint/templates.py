@@ -209,19 +209,20 @@ def _show(
         return "yes" if value else "no"
     if isinstance(value, float):
         shown = show_amount(value, slot.unit, slot.form)
-        return f"{shown}{_also(value, slot.unit, system)}"
+        form = slot.form if slot.form.endswith("g") else THREE_FIGURES
+        return f"{shown}{_also(value, slot.unit, system, form)}"
     return str(value)
 
 
 def _limit(text: str, system: str) -> str:
     """Show a limit as it is written, and in the units of the meter's people too."""
     limit = parse_quantity(text)
-    return f"{text}{_also(limit.si, limit.unit.spelling, system)}"
+    return f"{text}{_also(limit.si, limit.unit.spelling, system, THREE_FIGURES)}"
 
 
-def _also(value: float, unit: str, system: str) -> str:
+def _also(value: float, unit: str, system: str, form: str) -> str:
     other = counterpart(unit, system)
-    return f" ({show_amount(value, other, THREE_FIGURES)})" if other else ""
+    return f" ({show_amount(value, other, form)})" if other else ""
 
 
 def listed(names: Sequence[str], more: int = 0) -> str:

@@ -7,6 +7,7 @@ What a workspace and a site are stands in `sites`, what their files look like in
 from __future__ import annotations
 
 import os
+import posixpath
 import stat
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
@@ -64,6 +65,21 @@ class Source(NamedTuple):
     site: Site | None
     data: bytes | None = None
 
+    def beside_workspace(self, name: str) -> str:
+        """Say what reports call a file beside the workspace file, as they call this.
+
+        >>> root = Path("/plant")
+        >>> workspace = Workspace("plant", root, root / WORKSPACE_FILE)
+        >>> file = Source("north/a.yaml", root / "sites/north/a.yaml", workspace, None)
+        >>> file.beside_workspace("concessions.yaml")
+        '../concessions.yaml'
+        """
+        folder, root = absolute(self.path.parent), self.workspace.root
+        if not folder.is_relative_to(root):
+            return reported(root / name)
+        up = [".."] * len(folder.relative_to(root).parts)
+        return posixpath.normpath(posixpath.join(self.file, "..", *up, name))
+
 
 class LeftOut(NamedTuple):
     """A file or folder that is not read, and why, as the end of a sentence."""
@@ -85,15 +101,18 @@ class Sources:
         return tuple(dict.fromkeys(source.workspace for source in self.files))
 
 
-def find_sources(paths: Iterable[Path], workspace_file: Path | None = None) -> Sources:
+def find_sources(
+    paths: Iterable[Path], workspace_file: Path | None = None, top: Path | None = None
+) -> Sources:
     """Find the meter files that some paths lead to, each once.
 
     A folder stands for all YAML files below it but those in hidden folders and
     those of a workspace's own. `workspace_file` is taken for all files instead of
-    the nearest one around each. Raises `RunError` for a path that does not exist, a
-    folder without YAML files, and a faulty workspace file.
+    the nearest one around each, which does not lie above the folder `top`. Raises
+    `RunError` for a path that does not exist, a folder without YAML files, and a
+    faulty workspace file.
     """
-    finder = _Finder(workspace_file)
+    finder = _Finder(workspace_file, top)
     for path in paths:
         finder.take(path)
     if finder.faults:
@@ -110,6 +129,7 @@ class _Finder:
     """Goes through paths and sorts what it finds."""
 
     workspace_file: Path | None
+    top: Path | None
     files: dict[str, Source] = field(default_factory=dict)
     left_out: set[LeftOut] = field(default_factory=set)
     faults: list[Fault] = field(default_factory=list)
@@ -216,7 +236,7 @@ class _Finder:
     def around(self, folder: Path) -> _Around:
         """What the files of a folder have in common, found once."""
         if folder not in self.folders:
-            file = self.workspace_file or find_workspace(folder)
+            file = self.workspace_file or find_workspace(folder, self.top)
             workspace = NO_WORKSPACE if file is None else self.workspace(file)
             site = None if workspace is None else workspace.site_of(folder)
             own = "" if workspace is None else _own_folder(absolute(folder), workspace)

@@ -5,6 +5,7 @@ a sound one by varying its figures, some of them wrongly, and prints, as medians
 several rounds in one process:
 
 - the full check over PyYAML's `CSafeLoader` merely loading the files;
+- the full check with the values that would do, which are looked for finding by finding;
 - the full check over a short script that loads with it and checks four things
   with pint, as one would write it by hand.
 
@@ -49,6 +50,7 @@ def main(count: int) -> None:
         print(f"findings per file: {len(report.findings) / count:.2f}")
         ways: dict[str, Callable[[], object]] = {
             "check": lambda: full_check(Path(folder)),
+            "proposals": lambda: full_check(Path(folder), advise=True),
             "load": lambda: load_all(files),
             "script": lambda: script(files),
         }
@@ -65,9 +67,9 @@ def main(count: int) -> None:
             print(f"check / {other}: {ratio:.3f} (goal {goal})")
 
 
-def full_check(folder: Path) -> Report:
+def full_check(folder: Path, advise: bool = False) -> Report:
     """Check all files of a folder, as of a day on which no certificate is too old."""
-    return check([folder], run_date=date(2026, 1, 1))
+    return check([folder], run_date=date(2026, 1, 1), advise=advise)
 
 
 def timed(way: Callable[[], object]) -> float:

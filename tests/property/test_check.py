@@ -16,7 +16,7 @@ from typing import Any
 
 import pytest
 import yaml
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
@@ -212,6 +212,7 @@ def reordered(draw: st.DrawFn) -> object:
     return shuffled(WRONG, draw)
 
 
+@settings(max_examples=25)
 @given(reordered())
 def test_the_order_of_keys_changes_no_fingerprint(meter: object) -> None:
     """However the keys are ordered, the same findings are found and known again."""

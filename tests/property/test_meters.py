@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 
 from configlint.documents import Document, read_document
 from configlint.errors import Path
-from configlint.facts import declared_inputs, facts
+from configlint.facts import facts
 from configlint.fields import Model, model_in
+from configlint.inputs import declared_inputs
 from configlint.meters import ElectromagneticMeter, read_meters
 from configlint.units import TOLERANCE
 

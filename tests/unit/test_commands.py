@@ -16,6 +16,7 @@ from configlint.commands import check as check_module
 from configlint.commands import options as options_module
 from configlint.commands import rules as rules_module
 from configlint.errors import Fault, Place, RunError
+from configlint.report import Report
 from tests.builders import SOUND_METER
 
 METER = """\
@@ -63,6 +64,7 @@ reading:
   own-reading:
     category: C
     asks: Can it be read?
+    limits: {longest: 1 year}
     remedy: Mend it.
     basis: {published: A handbook}
 """
@@ -182,6 +184,36 @@ def test_a_fault_of_the_program_is_a_sentence(
     said = capsys.readouterr()
     assert said.err.startswith("configlint itself failed (KeyError: 'no-rule').")
     assert said.out == ""
+
+
+@pytest.mark.parametrize(
+    ("reports", "advise"),
+    [
+        ((), True),
+        (("json",), True),
+        (("coverage",), False),
+        (("junit", "github=a.txt"), False),
+        (("junit", "csv=a.csv"), True),
+    ],
+)
+def test_values_are_looked_for_where_a_report_tells_them(
+    reports: tuple[str, ...],
+    advise: bool,
+    start: Start,
+    meter: str,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Looking for values that would do takes time, and is done for a reader alone."""
+    asked = []
+
+    def spy(paths: object, *options: object) -> Report:
+        asked.append(options[-1])
+        return Report((), (), (), 0)
+
+    monkeypatch.chdir(Path(meter).parent)
+    monkeypatch.setattr(check_module, "check", spy)
+    start("check", meter, *(f"--report={each}" for each in reports))
+    assert asked == [advise]
 
 
 def test_an_error_of_the_system_names_its_file(
@@ -355,6 +387,8 @@ def test_rules_are_listed_in_words_and_as_json(
     }
     assert listed["own-service"]["applies"] == "given(service)"
     assert "proofs" not in listed["own-reading"]
+    assert listed["own-reading"]["limits"] == {"longest": "1 year"}
+    assert "limits" not in listed["own-name"]
 
 
 def test_values_are_listed_with_their_meaning(

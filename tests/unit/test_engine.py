@@ -24,6 +24,7 @@ from configlint.engine import (
 from configlint.facts import mark_unreadable
 from configlint.rules import RuleBook
 from tests.builders import VELOCITY, make_book, make_derived, make_facts, make_scope
+from tests.free_meters import rule, rule_book
 
 QUANTITIES = """\
 ruleset: made
@@ -388,3 +389,19 @@ def test_a_margin_is_that_of_the_limit_that_decides(
     seen = Values(values, {}, {"lowest": 2.0})
     found = margin(make_formula(text, scope).tree, scope, seen)
     assert found is None if share is None else found == pytest.approx(share)
+
+
+def test_what_is_not_met_is_what_is_judged_nonconforming(tmp_path: Path) -> None:
+    """The quick question and the whole judgement name the same rules."""
+    rules = {
+        "broken": rule("sensor.bore > 1[m]"),
+        "met": rule("sensor.bore > 1[mm]"),
+        "open": rule("transmitter.damping > 1[s]"),
+        "elsewhere": rule("sensor.bore > 1[m]", applies="principle == 'vortex'"),
+    }
+    book = rule_book(tmp_path, rules)
+    derived, judge = make_derived(book, {"sensor.bore": "100 mm"}), Judge(book)
+    wrong = [
+        each.rule.id for each in judge.judge(derived) if each.word == NONCONFORMING
+    ]
+    assert [each.id for each in judge.not_met(derived)] == wrong == ["broken"]

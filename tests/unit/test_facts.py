@@ -6,26 +6,23 @@ import datetime
 import math
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import get_args
 
 import pytest
 
 from configlint.data import data_folder
 from configlint.documents import Document, read_document
-from configlint.facts import Facts, declared_inputs, facts, sheet_facts
+from configlint.facts import Facts, facts, put, sheet_facts
+from configlint.inputs import declared_inputs
 from configlint.kinds import Sort
 from configlint.meters import Meter, read_meters
 from configlint.type_sheets import TypeSheet, read_type_sheets
 from configlint.units import (
-    NONE,
     Dimension,
     Quantity,
-    dimension_named,
     from_si,
     parse_quantity,
     unit_named,
 )
-from configlint.workspace_files import Convention
 
 HERE = Path(__file__).parent
 HEAD = "meter: FT-1\nprinciple: electromagnetic\n"
@@ -151,43 +148,6 @@ def test_missing_values_are_nan_or_none() -> None:
         assert values[path] is None
     assert values["notation.open_gallons"] == ()
     assert values["meter"] == "FT-1"
-
-
-def test_inputs_are_declared_with_kind_unit_and_choices() -> None:
-    """An input tells its kind, the unit it is shown in, its meaning and choices."""
-    inputs = declared_inputs()
-    assert inputs["sensor.bore"].kind == dimension_named("length")
-    assert inputs["sensor.bore"].unit == "mm"
-    assert inputs["totalizer.digits"].kind == NONE
-    assert inputs["current_output.upper_range_value"].kind == dimension_named(
-        "volume flow"
-    )
-    assert inputs["pulse_output.pulse_weight"].kind == dimension_named("volume")
-    assert inputs["transmitter.low_flow_cutoff"].kind == dimension_named("volume flow")
-    assert inputs["construction"].choices == ("separate", "integral")
-    assert inputs["records.as_left_on"].kind is Sort.DAY
-    assert inputs["receiver.bus"].kind is Sort.SECTION
-    assert inputs["type_sheet"].kind is Sort.TEXT
-    assert inputs["type_sheet.delivered.pulse_weight"].means == (
-        "Pulse weight as delivered"
-    )
-    assert "sensor" not in inputs
-    assert "site_data" not in inputs
-
-
-def test_inputs_are_shown_in_units_of_their_kind() -> None:
-    """The unit that an amount is shown in is known, and of the amount's kind."""
-    for path, each in declared_inputs().items():
-        assert each.path == path
-        assert each.means
-        if each.unit:
-            assert unit_named(each.unit).dimension == each.kind
-
-
-def test_the_site_is_declared_with_the_conventions_of_site_files() -> None:
-    """The unit conventions a rule may compare with are those a site file may name."""
-    _, mark = get_args(Convention)
-    assert declared_inputs()["site.unit_convention"].choices == mark.choices
 
 
 def test_amounts_are_in_si() -> None:
@@ -375,3 +335,63 @@ def test_the_facts_of_two_meters_are_apart() -> None:
     facts_of("sensor: {bore: 80 mm}\ntotalizer: not used\nsite_data: {a: b}")
     assert facts_of("").values.keys() == declared_inputs().keys()
     assert facts_of("").values["totalizer"] is None
+
+
+SWAYED = """\
+sensor: {bore: 100 mm}
+current_output: {upper_range_value: 2 m/s}
+transmitter: {low_flow_cutoff: 2 %, settings_locked: false}
+process: {density: 1000 kg/m3, flow: {minimum: 36 t/h}}
+"""
+CUTOFF = "transmitter.low_flow_cutoff"
+
+
+def test_a_value_can_be_put_as_if_the_file_held_it() -> None:
+    """Other facts are converted by the new value, in the order they need it."""
+    known = facts_of(SWAYED)
+    put(known, "sensor.bore", parse_quantity("200 mm"))
+    flow = 2 * math.pi / 4 * 0.2**2
+    assert known.values["current_output.upper_range_value"] == pytest.approx(flow)
+    assert known.values[CUTOFF] == pytest.approx(0.02 * flow)
+    put(known, "process.density", parse_quantity("500 kg/m3"))
+    assert known.values["process.flow.minimum"] == pytest.approx(0.02)
+
+
+def test_a_value_put_in_another_unit_is_converted_no_more() -> None:
+    """A flow in place of a velocity or a ratio stands by itself."""
+    known = facts_of(SWAYED)
+    put(known, CUTOFF, parse_quantity("3.6 m3/h"))
+    put(known, "current_output.upper_range_value", parse_quantity("36 m3/h"))
+    put(known, "sensor.bore", parse_quantity("200 mm"))
+    assert known.values[CUTOFF] == pytest.approx(0.001)
+    assert known.values["current_output.upper_range_value"] == pytest.approx(0.01)
+    put(known, CUTOFF, parse_quantity("50 %"))
+    assert known.values[CUTOFF] == pytest.approx(0.005)
+
+
+def test_what_is_missing_for_a_conversion_is_told_anew() -> None:
+    """A cause is gone once what was missing has been put there."""
+    known = facts_of("current_output: {upper_range_value: 2 m/s}")
+    assert known.causes == {"current_output.upper_range_value": "sensor.bore"}
+    put(known, "sensor.bore", parse_quantity("200 mm"))
+    assert known.causes == {}
+
+
+def test_texts_and_truths_can_be_put() -> None:
+    """A text and a truth stand as a file would hold them."""
+    known = facts_of(SWAYED)
+    put(known, "transmitter.settings_locked", True)
+    put(known, "sensor.lining", "hard rubber")
+    locked = "transmitter.settings_locked"
+    assert (known.values[locked], known.written[locked]) == (True, "true")
+    assert known.values["sensor.lining"] == known.written["sensor.lining"]
+
+
+def test_a_copy_of_facts_is_written_over_by_itself() -> None:
+    """What is put into a copy does not show in the facts it was made of."""
+    known = facts_of(SWAYED)
+    other = known.copy()
+    put(other, "sensor.bore", parse_quantity("200 mm"))
+    put(other, CUTOFF, parse_quantity("3.6 m3/h"))
+    assert known == facts_of(SWAYED)
+    assert other != known

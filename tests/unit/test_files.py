@@ -8,7 +8,15 @@ from pathlib import Path
 
 import pytest
 
-from configlint.files import absolute, read_bounded, reported, write_beside
+from configlint.errors import RunError
+from configlint.files import (
+    Rewrite,
+    absolute,
+    read_bounded,
+    reported,
+    rewrite,
+    write_beside,
+)
 
 
 def test_a_file_is_written_with_line_feeds_in_utf_8(tmp_path: Path) -> None:
@@ -104,3 +112,101 @@ def test_links_are_named_as_they_are_written(
     (tmp_path / "link").symlink_to("real")
     assert absolute(Path("link/./a/../b.yaml")) == tmp_path / "link" / "b.yaml"
     assert reported(Path("link/b.yaml")) == "link/b.yaml"
+
+
+# --- rewriting ------------------------------------------------------------------
+
+
+def two_files(folder: Path) -> tuple[Path, Path]:
+    """Write two files that hold their own names."""
+    files = folder / "a.yaml", folder / "b.yaml"
+    for file in files:
+        file.write_bytes(file.name.encode())
+    return files
+
+
+def to_new(*files: Path) -> list[Rewrite]:
+    """Ask for files to be given new bytes, as they hold their own names."""
+    return [Rewrite(file, file.name.encode(), b"new\r\n") for file in files]
+
+
+def test_files_are_rewritten_byte_for_byte_and_keep_their_modes(tmp_path: Path) -> None:
+    """Each holds the bytes it was given, with its mode, and nothing is left beside."""
+    first, second = two_files(tmp_path)
+    first.chmod(0o600)
+    second.chmod(0o664)
+    rewrite(to_new(first, second))
+    assert first.read_bytes() == second.read_bytes() == b"new\r\n"
+    modes = [stat.S_IMODE(file.stat().st_mode) for file in (first, second)]
+    assert modes == [0o600, 0o664]
+    assert sorted(tmp_path.iterdir()) == [first, second]
+
+
+@pytest.mark.parametrize("now", [b"b.yaml and more", b"", b"b.yamm"])
+def test_a_file_that_has_changed_stops_all(tmp_path: Path, now: bytes) -> None:
+    """Where one file holds other bytes than were read, none is rewritten."""
+    first, second = two_files(tmp_path)
+    second.write_bytes(now)
+    with pytest.raises(RunError, match=r"b\.yaml:1:1: The file has changed since"):
+        rewrite(to_new(first, second))
+    assert (first.read_bytes(), second.read_bytes()) == (b"a.yaml", now)
+    assert sorted(tmp_path.iterdir()) == [first, second]
+
+
+def test_a_file_that_is_read_only_stops_all(tmp_path: Path) -> None:
+    """A file that nobody may write is left, although its folder is open to writing."""
+    first, second = two_files(tmp_path)
+    second.chmod(0o444)
+    with pytest.raises(RunError, match=r"b\.yaml:1:1: The file is read-only"):
+        rewrite(to_new(first, second))
+    assert (first.read_bytes(), second.read_bytes()) == (b"a.yaml", b"b.yaml")
+    assert sorted(tmp_path.iterdir()) == [first, second]
+
+
+def test_a_file_that_is_gone_stops_all(tmp_path: Path) -> None:
+    """Where a file is no longer there, the error names it and nothing is written."""
+    first, second = two_files(tmp_path)
+    second.unlink()
+    with pytest.raises(FileNotFoundError) as caught:
+        rewrite(to_new(first, second))
+    assert caught.value.filename == str(second)
+    assert first.read_bytes() == b"a.yaml"
+
+
+@pytest.mark.parametrize("error", [PermissionError(13, "No", "b"), KeyboardInterrupt()])
+def test_what_is_rewritten_is_put_back_when_another_fails(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, error: BaseException
+) -> None:
+    """A file that is replaced before another one can't be is given its bytes again."""
+    first, second = two_files(tmp_path)
+    first.chmod(0o640)
+    replace = Path.replace
+
+    def refuse(self: Path, target: Path) -> Path:
+        if target == second:
+            raise error
+        return replace(self, target)
+
+    monkeypatch.setattr(Path, "replace", refuse)
+    with pytest.raises(type(error)):
+        rewrite(to_new(first, second))
+    assert (first.read_bytes(), second.read_bytes()) == (b"a.yaml", b"b.yaml")
+    assert stat.S_IMODE(first.stat().st_mode) == 0o640
+    assert sorted(tmp_path.iterdir()) == [first, second]
+
+
+def test_a_file_is_looked_at_once_more_before_it_is_replaced(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A change of the second file while the first is replaced is seen, and kept."""
+    first, second = two_files(tmp_path)
+    replace = Path.replace
+
+    def meddle(self: Path, target: Path) -> Path:
+        second.write_bytes(b"mine")
+        return replace(self, target)
+
+    monkeypatch.setattr(Path, "replace", meddle)
+    with pytest.raises(RunError, match="has changed since it was read"):
+        rewrite(to_new(first, second))
+    assert (first.read_bytes(), second.read_bytes()) == (b"a.yaml", b"mine")

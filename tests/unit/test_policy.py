@@ -131,3 +131,31 @@ def test_every_fault_of_all_policies_is_told(book: RuleBook) -> None:
     first = (change("fast"), change(rule="sped"))
     faults = refused(book, first, (change(), change(limit="high")))
     assert len(faults) == 3
+
+
+@pytest.fixture(scope="module")
+def reading_book(tmp_path_factory: pytest.TempPathFactory) -> RuleBook:
+    """Give a book with a reading rule that has a limit, and one that has none."""
+    limited = SOUND_RULES.replace(
+        "    remedy: Make it readable.\n",
+        "    remedy: Make it readable.\n    limits: {longest: 1 year}\n",
+    )
+    return make_book(tmp_path_factory.mktemp("reading"), limited)
+
+
+def test_the_limit_of_a_reading_rule_is_the_workspaces(reading_book: RuleBook) -> None:
+    """The workspace's policy changes it; a site's is refused, since it has no say."""
+    own = (change("30 d", "longest", "file-readable"),)
+    changed = changed_limits(reading_book, own, ())["file-readable"]["longest"]
+    assert changed.limit.text == "30 d"
+    (fault,) = refused(reading_book, (), own)
+    assert (
+        fault.problem == "The limits of file-readable are those of a whole workspace."
+    )
+    assert "workspace file" in fault.advice
+
+
+def test_a_reading_rule_without_limits_has_none_to_change(book: RuleBook) -> None:
+    """It is told like a rule that there is not."""
+    (fault,) = refused(book, (change("30 d", "longest", "file-readable"),))
+    assert fault.problem == "There is no rule 'file-readable' with limits."

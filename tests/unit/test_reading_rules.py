@@ -9,6 +9,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Mapping
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -26,10 +27,27 @@ SLUG = re.compile(r"[a-z]+(-[a-z]+)+")
 CARRIERS = {"Fault", "Refusal", "QuantityError", "PydanticCustomError"}
 
 # Faults of these kinds stop the run before any file is judged, so none is a finding.
-STOPPING = {"path-found", "policy-sound", "rule-file-sound", "workspace-sound"}
+STOPPING = {
+    *("file-writable", "path-found"),
+    *("policy-sound", "rule-file-sound", "workspace-sound"),
+}
+
+
+def conceded(meter: str, last: str) -> dict[str, bytes]:
+    """Write a workspace with a sound meter, and a concession of a misspelt key."""
+    entry = (
+        f"  - {{rule: key-known, meter: {meter}, reason: None, granted_by: A. Nobody,\n"
+        f"    granted_on: 2026-01-02, expires_on: {last}}}\n"
+    )
+    return {
+        "configlint.yaml": b"workspace: works\n",
+        "concessions.yaml": f"concessions:\n{entry}".encode(),
+        "FT-1.yaml": b"meter: FT-1\nprinciple: electromagnetic\n",
+    }
+
 
 # For each rule a file that breaks it, and nothing else of its kind.
-BROKEN = {
+BROKEN: Mapping[str, bytes | Mapping[str, bytes]] = {
     "file-readable": b"meter: 'FT-1\n",
     "key-written-once": (
         b"meter: FT-1\nprinciple: electromagnetic\nservice: a\nservice: b\n"
@@ -53,6 +71,9 @@ BROKEN = {
     "type-sheet-known": (
         b"meter: FT-1\nprinciple: electromagnetic\ntype_sheet: of-no-device\n"
     ),
+    "concession-in-date": conceded("FT-1", "2026-01-03"),
+    "concession-used": conceded("FT-1", "2026-12-31"),
+    "concession-narrow": conceded("'*'", "2026-12-31"),
 }
 
 
@@ -125,9 +146,12 @@ def test_a_broken_rule_is_found(
     rule: str, tmp_path: Path, reading_rules: Mapping[str, ReadingModel]
 ) -> None:
     """A file that breaks a reading rule gives its finding, once, with its category."""
-    file = tmp_path / "FT-1.yaml"
-    file.write_bytes(BROKEN[rule])
-    found = [each for each in check([file]).findings if each.rule in BROKEN]
+    broken = BROKEN[rule]
+    files = {"FT-1.yaml": broken} if isinstance(broken, bytes) else broken
+    for name, content in files.items():
+        (tmp_path / name).write_bytes(content)
+    report = check([tmp_path], run_date=date(2026, 6, 1))
+    found = [each for each in report.findings if each.rule in BROKEN]
     assert [each.rule for each in found] == [rule]
     assert found[0].category == reading_rules[rule].category
     assert found[0].basis == basis_words(reading_rules[rule].basis)

@@ -15,6 +15,7 @@ from configlint.findings import Finding, Subject
 from configlint.report import LeftOpen, MeterResult, Report, meter_result
 from configlint.rules import MeterRule
 from tests.builders import EFFECT, make_book
+from tests.reports import CONCESSION
 
 RULES = """\
 ruleset: made
@@ -165,3 +166,20 @@ def test_findings_rank_by_category_and_then_by_effect() -> None:
     cheap = replace(finding("B"), effect=EFFECT._replace(per_year=None))
     made = Report((), (), (finding("B"), cheap, finding("A"), dear), 1)
     assert made.worst_first == (finding("A"), dear, cheap, finding("B"))
+
+
+def test_what_is_conceded_is_apart(rules: tuple[MeterRule, ...]) -> None:
+    """It holds no run, is of no category, ranks last, and is counted as its outcome."""
+    conceded = replace(finding("A"), concession=CONCESSION)
+    made = Report((), (), (conceded, finding("C")), 1)
+    assert not made.held("A")
+    assert made.held("C")
+    assert made.by_category == {"A": 0, "B": 0, "C": 1}
+    assert (made.conceded, made.open_findings) == (1, (finding("C"),))
+    assert made.worst_first == (finding("C"), conceded)
+    words = ("nonconforming", "nonconforming", "conforms")
+    outcomes = [Outcome(*pair) for pair in zip(rules, words, strict=True)]
+    result = meter_result(subject("FT-1"), outcomes, {rules[0].id, rules[2].id})
+    told = {word: count for word, count in result.outcomes.items() if count}
+    assert told == {"conforms": 1, "nonconforming": 1, "conceded": 1}
+    assert result.met == (rules[2].id,)

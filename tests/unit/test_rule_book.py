@@ -39,6 +39,18 @@ def test_quantities_come_in_an_order_in_which_none_needs_a_later_one(
     assert book.units["speed"] == "m/s"
 
 
+def test_a_book_knows_the_symbols_of_quantities_and_inputs(tmp_path: Path) -> None:
+    """Every quantity has the symbol of its own, and an input the one it is given."""
+    own = "ruleset: own\nedition: '1'\nsymbols: {sensor.bore: d_S}\n"
+    book = make_book(tmp_path, RULES, own=own)
+    assert book.symbols == {
+        "bore": "d",
+        "area": "A",
+        "speed": "v",
+        "sensor.bore": "d_S",
+    }
+
+
 def test_rules_are_sorted_by_what_they_judge(book: RuleBook) -> None:
     """A book holds rules of one meter, across meters and of reading apart."""
     (rule,) = book.meter_rules
@@ -162,3 +174,26 @@ def test_a_shelf_takes_one_kind_of_file_alone(tmp_path: Path) -> None:
 def test_a_basis_is_written_in_one_line(basis: dict[str, str], words: str) -> None:
     """The words of a basis name its source and how far it was verified."""
     assert basis_words(BasisModel(**basis)) == words
+
+
+def test_a_book_is_loaded_anew_when_a_file_changes(tmp_path: Path) -> None:
+    """The same files give the same book; one that has changed gives another."""
+    folder = write_folder(tmp_path, RULES)
+    first = load_rule_book(folder)
+    assert load_rule_book(folder) is first
+    (folder / "rules.yaml").write_text(RULES.replace("10 m/s", "9 m/s"), "utf-8")
+    (rule,) = load_rule_book(folder).meter_rules
+    assert rule.limits["highest"].text == "9 m/s"
+    (folder / "rules.yaml").write_text(RULES, "utf-8")
+    assert load_rule_book(folder).meter_rules[0].limits["highest"].text == "10 m/s"
+
+
+def test_faults_are_named_from_where_a_book_is_loaded(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A rule's place is told as seen from the current folder, whatever was before."""
+    folder = write_folder(tmp_path / "own", RULES)
+    monkeypatch.chdir(tmp_path)
+    assert load_rule_book(folder).meter_rules[0].place.file == "own/rules.yaml"
+    monkeypatch.chdir(folder)
+    assert load_rule_book(folder).meter_rules[0].place.file == "rules.yaml"

@@ -28,6 +28,12 @@ def told(folder: Path, old: str, new: str) -> list[str]:
 
 
 WRONG = [
+    # --- limits of a reading rule ---
+    (
+        "    remedy: Make it readable.\n",
+        "    limits: {longest: 1 parsek}\n    remedy: Make it readable.\n",
+        "'parsek' is no known spelling of a unit.",
+    ),
     # --- names and kinds in formulas ---
     (
         "lowest <= speed",
@@ -154,6 +160,17 @@ WRONG = [
         "48 A proof has either `gives` or a list of `meters`.",
     ),
     ("gives: conforms}\n      - {with", "gives: passes}\n      - {with", "37 rules."),
+    # --- symbols ---
+    (
+        "quantities:\n",
+        "symbols: {sensor.bor: d}\nquantities:\n",
+        "3 There is no value 'sensor.bor'. The nearest known are sensor.bore",
+    ),
+    (
+        "quantities:\n",
+        "symbols: {speed: w}\nquantities:\n",
+        "3 The value 'speed' has a symbol already: v. Give a value one symbol.",
+    ),
     # --- ids, editions and keys ---
     ("  file-readable:", "  serial-unique:", "50 There is another rule 'serial-"),
     ("category: B", "category: D", "27 rules.speed-in-band.category: 'D' is not in"),
@@ -196,6 +213,14 @@ def test_a_fault_of_a_quantity_makes_no_second_one_where_it_is_used(
     """What uses a faulty quantity is checked by the quantity's unit."""
     faults = refused(tmp_path, RULES.replace("formula: sensor.bore", "formula: x < y"))
     assert [fault.place.line for fault in faults] == [19]
+
+
+def test_an_input_has_one_symbol_over_all_files(tmp_path: Path) -> None:
+    """A symbol given for an input in two files is refused at the second."""
+    symbol = "ruleset: two\nedition: '1'\nsymbols: {sensor.bore: d}\n"
+    faults = refused(tmp_path, RULES, other=symbol, second=symbol)
+    assert [fault.place.file for fault in faults] == [f"{tmp_path}/second.yaml"]
+    assert "'sensor.bore' has a symbol already: d" in faults[0].problem
 
 
 def test_files_of_one_rule_set_have_one_edition(tmp_path: Path) -> None:

@@ -20,7 +20,18 @@ from configlint.amounts import (
 )
 from configlint.documents import read_document
 from configlint.fields import Model, validate
-from configlint.scalars import Choice, Day, Scalar, Size, Text, Truth, offer, shown
+from configlint.scalars import (
+    Choice,
+    Day,
+    Misread,
+    Scalar,
+    Size,
+    Text,
+    Truth,
+    offer,
+    read_text,
+    shown,
+)
 from configlint.units import parse_quantity, spellings
 
 SOUND: tuple[tuple[Scalar, str, object], ...] = (
@@ -128,6 +139,23 @@ def test_a_wrong_text_is_explained(
     context = caught.value.context or {}
     assert caught.value.type == kind
     assert words in f"{context['problem']} {context['advice']}"
+
+
+@pytest.mark.parametrize(("mark", "text", "value"), SOUND)
+def test_a_text_of_no_field_is_read_alike(
+    mark: Scalar, text: str, value: object
+) -> None:
+    """A text that no model declares has the value that it would have in a field."""
+    assert read_text(mark, text) == value
+
+
+def test_a_text_of_no_field_that_is_wrong_says_why() -> None:
+    """What can't be read is given as the rule it breaks, the problem and the advice."""
+    assert read_text(Truth(), "yes") == Misread(
+        WELL_FORMED,
+        "'yes' is neither true nor false.",
+        "Write true, if that is meant.",
+    )
 
 
 @pytest.mark.parametrize("mark", {type(mark): mark for mark, _, _ in SOUND}.values())

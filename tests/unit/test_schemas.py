@@ -18,7 +18,11 @@ from configlint.data import data_folder
 from configlint.rule_book import load_rule_book
 from configlint.schemas import DIALECT, main, schemas, write_schemas
 
-NAMES = ("meter", "site", "workspace", "rules", "table", "type-sheet", "findings")
+NAMES = (
+    *("meter", "site", "workspace", "concessions", "rules", "table", "type-sheet"),
+    *("findings", "finding-lines", "worksheet", "windows", "comparison"),
+    "adjustment",
+)
 
 METER = """\
 meter: FT-1
@@ -59,6 +63,7 @@ def refusals(name: str, value: object) -> list[str]:
 def schema_of(file: Path) -> str:
     """Name the schema of a file in the examples."""
     by_name = {"configlint.yaml": "workspace", "site.yaml": "site"}
+    by_name |= {"concessions.yaml": "concessions"}
     by_folder = {"type_sheets": "type-sheet", "rules": "rules", "types": "type-sheet"}
     by_folder |= {"tables": "table"}
     return by_name.get(file.name) or by_folder.get(file.parent.name, "meter")

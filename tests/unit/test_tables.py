@@ -38,6 +38,13 @@ def test_a_table_gives_the_values_of_a_row(table: Table) -> None:
     assert table.sources == {"DN 100": "Invented", "DN 200": "Invented"}
 
 
+def test_a_table_keeps_its_rows_as_its_file_writes_them(table: Table) -> None:
+    """Under each of its names a row has its figures as written, and its source."""
+    assert table.as_read["NPS 4"] is table.as_read["DN 100"]
+    assert table.as_read["NPS 4"].values == {"bore": "100 mm", "word": "small"}
+    assert table.as_read["DN 200"].source == "Invented"
+
+
 def test_what_a_table_does_not_hold_is_missing(table: Table) -> None:
     """An open value, an unknown row and a missing key give a missing value."""
     assert math.isnan(table.look_up("DN 200", "bore"))

@@ -74,6 +74,7 @@ def test_a_slot_shows_its_value(text: str, filled: str) -> None:
         ("{v}", "3 m/s (9.84 ft/s)"),
         ("{d}", "10.0 cm"),
         ("{d [mm] .2f}", "100.00 mm (3.94 in)"),
+        ("{d [mm] .5g}", "100 mm (3.937 in)"),
         ("{lowest}", "0.30 m/s (0.984 ft/s)"),
         ("{n [%] .1f} {tag}", "1234.6 % FT-1"),
     ],

@@ -8,7 +8,15 @@ from pathlib import Path
 import pytest
 
 from configlint.errors import RunError
-from configlint.workspace import NO_WORKSPACE, LeftOut, Sources, find_sources
+from configlint.workspace import (
+    NO_WORKSPACE,
+    WORKSPACE_FILE,
+    LeftOut,
+    Source,
+    Sources,
+    Workspace,
+    find_sources,
+)
 from tests.workspaces import FILES, METER, sentences, write
 
 
@@ -228,3 +236,13 @@ def test_faulty_workspaces_are_refused_once(folder: Path) -> None:
         "a/configlint.yaml",
         "b/configlint.yaml",
     ]
+
+
+def test_a_file_outside_its_workspace_names_the_workspaces_own_from_here(
+    tmp_path: Path,
+) -> None:
+    """Where a workspace file is given from elsewhere, its folder names what it has."""
+    root = tmp_path / "plant"
+    workspace = Workspace("plant", root, root / WORKSPACE_FILE)
+    source = Source("a.yaml", tmp_path / "a.yaml", workspace, None)
+    assert source.beside_workspace("b.yaml") == (root / "b.yaml").as_posix()
