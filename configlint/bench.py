@@ -50,9 +50,8 @@ from configlint.report import MeterResult, meter_result
 from configlint.rule_book import load_rule_book
 from configlint.rules import AcrossRule, Edition, Limit, MeterRule, RuleBook
 from configlint.scalars import offer
-from configlint.shelf import Shelf
+from configlint.shelf import type_sheets_in
 from configlint.templates import listed
-from configlint.type_sheets import TypeSheet
 from configlint.variation import Free
 from configlint.workspace import (
     CONCESSIONS_FILE,
@@ -121,7 +120,8 @@ class Bench:
         self.run_date = run_date
         self.advise = advise
         self.book = load_rule_book(data_folder("rules"), *workspace.rule_folders)
-        sheets = {**self.book.type_sheets, **_own_sheets(workspace)}
+        own = type_sheets_in(workspace.type_sheets)
+        sheets = {**self.book.type_sheets, **own}
         self.type_sheets = {name: sheet_facts(each) for name, each in sheets.items()}
         self.site_rules = {
             site: self._site_rules(site) for site in (None, *workspace.sites)
@@ -380,14 +380,6 @@ def _read(source: Source) -> bytes:
     if source.data is not None:
         return source.data
     return read_bounded(source.path, BOUNDS.bytes)
-
-
-def _own_sheets(workspace: Workspace) -> Mapping[str, TypeSheet]:
-    shelf = Shelf()
-    if workspace.type_sheets is not None:
-        shelf.take_folder(workspace.type_sheets, shelf.take_type_sheets)
-    shelf.refuse_if_faulty()
-    return shelf.type_sheets
 
 
 def _entry_around(

@@ -16,7 +16,7 @@ from configlint.rules import Edition, SoundMeter
 from configlint.tables import Table, read_table
 from configlint.type_sheets import TypeSheet, read_type_sheets
 
-__all__ = ["RULE_FAULT", "Shelf"]
+__all__ = ["RULE_FAULT", "Shelf", "type_sheets_in"]
 
 RULE_FAULT = "rule-file-sound"
 
@@ -170,3 +170,15 @@ class Shelf:
             content = b"\0".join(sorted(self.own.get(name, [])) + sorted(self.shared))
             digest = hashlib.sha256(content).hexdigest()[:16]
             yield Edition(name, edition, digest)
+
+
+def type_sheets_in(folder: FilePath | None) -> Mapping[str, TypeSheet]:
+    """Read the type sheets of a folder, none where there is no folder.
+
+    Raises `RunError` with all faults where one can't be taken.
+    """
+    shelf = Shelf()
+    if folder is not None:
+        shelf.take_folder(folder, shelf.take_type_sheets)
+    shelf.refuse_if_faulty()
+    return shelf.type_sheets
