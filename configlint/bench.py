@@ -120,8 +120,7 @@ class Bench:
         self.run_date = run_date
         self.advise = advise
         self.book = load_rule_book(data_folder("rules"), *workspace.rule_folders)
-        own = type_sheets_in(workspace.type_sheets)
-        sheets = {**self.book.type_sheets, **own}
+        sheets = {**self.book.type_sheets, **type_sheets_in(workspace.type_sheets)}
         self.type_sheets = {name: sheet_facts(each) for name, each in sheets.items()}
         self.site_rules = {
             site: self._site_rules(site) for site in (None, *workspace.sites)
