@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from configlint.sheets.canvas import plain
+from configlint.sheets.page import page
 from configlint.sheets.window import WindowSheet
 from configlint.sheets.window_svg import KEY, drawing
 from configlint.sheets.window_words import (
@@ -39,21 +40,6 @@ dt { font-style: italic; }
 dd { margin: 0; }
 code { font-family: "DejaVu Sans Mono", Menlo, Consolas, monospace; font-size: .9em; }
 """
-PAGE = """\
-<!DOCTYPE html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>{title}</title>
-<style>
-{style}</style>
-</head>
-<body>
-{body}
-</body>
-</html>
-"""
 Notes = Iterable[tuple[str, str]]
 
 
@@ -64,7 +50,7 @@ def write(sheets: Iterable[WindowSheet]) -> str:
     body = "\n".join(
         line for number, sheet in enumerate(made) for line in _article(number, sheet)
     )
-    return PAGE.format(title=plain(title), style=STYLE, body=body)
+    return page(plain(title), STYLE, body)
 
 
 def _title(sheet: WindowSheet) -> str:

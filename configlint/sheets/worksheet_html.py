@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from configlint.outputs.text import CAUTIONS, inert
 from configlint.sheets import phrases
+from configlint.sheets.page import page
 from configlint.sheets.uses import Use
 from configlint.sheets.worksheet import Entry, Open, Sheet
 
@@ -42,21 +43,6 @@ sub { font-size: .72em; line-height: 0; }
 table.signatures td { height: 2.2em; }
 table.signatures { margin-top: 2em; break-inside: avoid; }
 """
-PAGE = """\
-<!DOCTYPE html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>{title}</title>
-<style>
-{style}</style>
-</head>
-<body>
-{body}
-</body>
-</html>
-"""
 
 _Set = Callable[[str], str]
 """Makes a text inert and sets the symbols of its sheet as in print."""
@@ -74,7 +60,7 @@ def write(sheets: Iterable[Sheet]) -> str:
     made = tuple(sheets)
     title = ", ".join(phrases.title(sheet) for sheet in made)
     body = "\n".join(line for sheet in made for line in _article(sheet))
-    return PAGE.format(title=_plain(title), style=STYLE, body=body)
+    return page(_plain(title), STYLE, body)
 
 
 def _article(sheet: Sheet) -> Iterator[str]:

@@ -4,18 +4,14 @@ from __future__ import annotations
 
 import json
 import os
-import subprocess
-import sys
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 import yaml
 
 from tests.adjusting import FILES, mistyped, sound, write
+from tests.commanding import Done, Run, command_in
 
-Done = subprocess.CompletedProcess[str]
-Run = Callable[..., Done]
 FACTOR = "transmitter.calibration_factor=1.0234"
 FILE = "north/FT-1.yaml"
 
@@ -24,23 +20,7 @@ FILE = "north/FT-1.yaml"
 def run(tmp_path: Path, environment: dict[str, str]) -> Run:
     """Give the real command, in a workspace whose first meter has a wrong factor."""
     write(tmp_path, {**FILES, FILE: mistyped(), "south/FT-2.yaml": sound("FT-2")})
-
-    def run_command(*arguments: str) -> Done:
-        done = subprocess.run(
-            (sys.executable, "-m", "configlint", "adjust", *arguments),
-            cwd=tmp_path,
-            env=environment,
-            capture_output=True,
-            encoding="utf-8",
-            check=False,
-            timeout=120,
-        )
-        for said in (done.stdout, done.stderr):
-            assert "Traceback" not in said
-            assert "fault of the program" not in said
-        return done
-
-    return run_command
+    return command_in(tmp_path, environment, "adjust")
 
 
 def refused(done: Done, *words: str) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +14,7 @@ import yaml
 from jsonschema import Draft202012Validator
 
 from configlint.outputs.text import CAUTIONS
+from tests.commanding import Done, Run, command_in
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -58,30 +59,10 @@ quantities:
 """
 
 
-Done = subprocess.CompletedProcess[str]
-Run = Callable[..., Done]
-
-
 @pytest.fixture
 def run(tmp_path: Path, environment: dict[str, str]) -> Run:
     """Give the real command, run in a folder of its own."""
-
-    def run_command(*arguments: str) -> Done:
-        done = subprocess.run(
-            (sys.executable, "-m", "configlint", *arguments),
-            cwd=tmp_path,
-            env=environment,
-            capture_output=True,
-            encoding="utf-8",
-            check=False,
-            timeout=120,
-        )
-        for said in (done.stdout, done.stderr):
-            assert "Traceback" not in said
-            assert "fault of the program" not in said
-        return done
-
-    return run_command
+    return command_in(tmp_path, environment)
 
 
 def write(folder: Path, files: Mapping[str, str | bytes]) -> None:

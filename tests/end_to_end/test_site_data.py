@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 import pytest
+
+from tests.commanding import Run, command_in
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -61,9 +61,6 @@ NONCONFORMING = 'site_data:\n  pump_number: "7"\n  pump_capacity: 240 m3/h\n'
 LACKING = "site_data: {pump_number: P-3, paint: 3 mm}\n"
 OF_WRONG_UNIT = "site_data:\n  pump_capacity: 240 mm\n"
 
-Done = subprocess.CompletedProcess[str]
-Run = Callable[..., Done]
-
 
 @pytest.fixture
 def run(tmp_path: Path, environment: dict[str, str]) -> Run:
@@ -78,21 +75,7 @@ def run(tmp_path: Path, environment: dict[str, str]) -> Run:
         }.items()
     }
     write(tmp_path, {"configlint.yaml": WORKSPACE, "rules/own.yaml": RULES, **meters})
-
-    def run_command(*arguments: str) -> Done:
-        done = subprocess.run(
-            (sys.executable, "-m", "configlint", *arguments),
-            cwd=tmp_path,
-            env=environment,
-            capture_output=True,
-            encoding="utf-8",
-            check=False,
-            timeout=120,
-        )
-        assert "Traceback" not in done.stdout + done.stderr
-        return done
-
-    return run_command
+    return command_in(tmp_path, environment)
 
 
 def write(folder: Path, files: Mapping[str, str]) -> None:

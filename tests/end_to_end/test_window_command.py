@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
 
+from tests.commanding import Done, Run, command_in
 from tests.workspaces import write
 
 METER = """\
@@ -42,31 +40,12 @@ FILES = {
 }
 SPAN = "current_output.upper_range_value"
 
-Done = subprocess.CompletedProcess[str]
-Run = Callable[..., Done]
-
 
 @pytest.fixture
 def run(tmp_path: Path, environment: dict[str, str]) -> Run:
     """Give the real command, run in a workspace of its own."""
     write(tmp_path, FILES)
-
-    def run_command(*arguments: str) -> Done:
-        done = subprocess.run(
-            (sys.executable, "-m", "configlint", "window", *arguments),
-            cwd=tmp_path,
-            env=environment,
-            capture_output=True,
-            encoding="utf-8",
-            check=False,
-            timeout=120,
-        )
-        for said in (done.stdout, done.stderr):
-            assert "Traceback" not in said
-            assert "fault of the program" not in said
-        return done
-
-    return run_command
+    return command_in(tmp_path, environment, "window")
 
 
 def amounts(done: Done) -> dict[str, Any]:

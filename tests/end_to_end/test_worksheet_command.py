@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from tests.commanding import Run, command_in
 from tests.workspaces import write
 
 METER = """\
@@ -28,31 +26,12 @@ FILES = {
 }
 FORMULA = "v_URV = Q_URV / A"
 
-Done = subprocess.CompletedProcess[str]
-Run = Callable[..., Done]
-
 
 @pytest.fixture
 def run(tmp_path: Path, environment: dict[str, str]) -> Run:
     """Give the real command, run in a workspace of its own."""
     write(tmp_path, FILES)
-
-    def run_command(*arguments: str) -> Done:
-        done = subprocess.run(
-            (sys.executable, "-m", "configlint", "worksheet", *arguments),
-            cwd=tmp_path,
-            env=environment,
-            capture_output=True,
-            encoding="utf-8",
-            check=False,
-            timeout=120,
-        )
-        for said in (done.stdout, done.stderr):
-            assert "Traceback" not in said
-            assert "fault of the program" not in said
-        return done
-
-    return run_command
+    return command_in(tmp_path, environment, "worksheet")
 
 
 def test_a_file_gives_its_sheet(run: Run) -> None:
