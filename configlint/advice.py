@@ -78,6 +78,8 @@ class Adviser:
 
     def advise(self, rule: MeterRule | AcrossRule) -> tuple[Advice, ...]:
         """Propose values that settle a finding of a rule, as far as there are any."""
+        if self.is_withheld(rule):
+            return ()
         self.left = MOST_SEARCHES
         leads = tuple(filter(self.is_adjustable, rule.settings))
         for goal, size in self.goals(rule.id):
@@ -85,6 +87,16 @@ class Adviser:
             if offer is not None:
                 return (_advice(PERMISSIBLE, offer), *self.preferred(goal, offer, size))
         return ()
+
+    def is_withheld(self, rule: MeterRule | AcrossRule) -> bool:
+        """Whether a broken rule wants no value proposed for what the rule would change.
+
+        Where several faults hide one another, correcting one makes the reading worse.
+        """
+        settings = set(rule.settings)
+        broken = (r for r in self.free.book.meter_rules if r.id in self.broken)
+        withholding = (each for each in broken if not each.proposes_values)
+        return any(not settings.isdisjoint(each.settings) for each in withholding)
 
     def goals(self, rule: str) -> Iterator[tuple[_Goal, int]]:
         """Give what to try for a rule, in order, each with the settings to be moved.

@@ -202,11 +202,8 @@ def effect_words(effect: Effect) -> str:
     """Say an effect in a sentence, in figures that a person acts on.
 
     >>> at = AtFlow("normal", Amount(140.0, "m3/h"), 0.2, Amount(28.0, "m3/h"))
-    >>> year = Amount(245280.0, "m3")
-    >>> effect_words(
-    ...     Effect("It", "reading error", 0.2, "", (at,), year, 8760.0, False)
-    ... )
-    'It reads 20 % high: 28 m3/h at normal flow, 245000 m3 in a year of 8760 h of flow.'
+    >>> effect_words(Effect("It", "reading error", 0.2, "", (at,), None, 8760.0, False))
+    'It reads 20 % high: 28 m3/h too much at normal flow.'
     """
     if effect.told_at:
         said = "; ".join(_said_at(effect, each) for each in effect.at)
@@ -224,7 +221,8 @@ def _year(effect: Effect, before: str, after: str) -> str:
         return ""
     hours = f"{effect.hours:g} h"
     hours += ", as none are stated" if effect.hours_assumed else " of flow"
-    return f"{before}{_size(year)} in a year of {hours}{after}"
+    amount = f"{_figures(abs(year.value))} {year.unit}"
+    return f"{before}{amount} in a year of {hours}{after}"
 
 
 def _said_at(effect: Effect, at: AtFlow) -> str:
@@ -244,7 +242,8 @@ def _said(measure: str, relative: float) -> str:
 
 
 def _size(amount: Amount) -> str:
-    return f"{_figures(abs(amount.value))} {amount.unit}"
+    side = "much" if amount.value > 0 else "little"
+    return f"{_figures(abs(amount.value))} {amount.unit} too {side}"
 
 
 def _figures(value: float) -> str:

@@ -223,6 +223,7 @@ class _RuleBinder:
             "remedy": self.text("remedy", model.remedy, kinds),
             "settings": model.settings,
             "effect": self.effect(kinds),
+            "proposes_values": model.proposes_values,
             "proofs": model.proof,
             "place": self.document.key_place(self.path),
         }

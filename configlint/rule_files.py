@@ -148,6 +148,12 @@ class RuleModel(Model):
     remedy: Words = Field(title="What to do about it")
     settings: tuple[Words, ...] = Field((), title="Paths a person would change")
     effect: EffectModel | None = Field(None, title="What the fault costs")
+    proposes_values: Annotated[bool, Truth()] = Field(
+        True,
+        title="Whether values are proposed for findings",
+        description="Where it says false, none is proposed for a finding of the rule, "
+        "nor for one of a rule that shares a setting with it.",
+    )
     basis: BasisModel = Field(title="Why the rule holds")
     proof: tuple[ProofModel, ...] = Field(title="Meters that must come out as said")
 

@@ -113,6 +113,7 @@ class _JudgedRule:
     proofs: tuple[ProofModel, ...]
     place: Place
     effect: EffectFormula | None = None
+    proposes_values: bool = True
 
     @property
     def effect_reads(self) -> tuple[str, ...]:

@@ -9,10 +9,11 @@ from __future__ import annotations
 import io
 import os
 import sys
-from typing import NoReturn
+from typing import Annotated, NoReturn
 
 import typer
 
+from configlint import __version__
 from configlint.commands.adjust import adjust_command
 from configlint.commands.check import check_command
 from configlint.commands.compare import compare_command
@@ -45,8 +46,25 @@ PLACELESS = frozenset({"path-found", "revision-found", "finding-found"})
 """Faults of a name that leads to no file, and so to no line."""
 
 
+def _tell_version(asked: bool) -> None:
+    if asked:
+        sys.stdout.write(f"configlint {__version__}\n")
+        raise typer.Exit
+
+
+Version = Annotated[
+    bool,
+    typer.Option(
+        "--version",
+        help="Tell the version and end.",
+        callback=_tell_version,
+        is_eager=True,
+    ),
+]
+
+
 @app.callback()
-def _overview() -> None:
+def _overview(version: Version = False) -> None:
     """Check plant flow-meter configuration files by a declarative rule set."""
 
 

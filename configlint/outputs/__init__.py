@@ -36,5 +36,5 @@ FORMATS: Mapping[str, Writer] = {
     "gitlab": gitlab.write,
 }
 
-ADVISING = frozenset(FORMATS) - {"coverage", "junit", "github"}
+ADVISING = frozenset(FORMATS) - {"coverage"}
 """The formats that tell which values would do."""

@@ -127,7 +127,7 @@ def _judged(use: Use) -> str:
 def _bound(bound: Bound) -> str:
     condition = bound.condition
     if bound.limit not in condition:
-        condition = f"{condition}, limit {bound.limit}"
+        condition = f"{condition} = {bound.limit}"
     if bound.margin is None:
         return f"{condition}{'' if bound.is_met else ', not met'}"
     if bound.is_met:

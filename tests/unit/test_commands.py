@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from configlint import commands
+from configlint import __version__, commands
 from configlint.commands import check as check_module
 from configlint.commands import options as options_module
 from configlint.commands import rules as rules_module
@@ -192,8 +192,7 @@ def test_a_fault_of_the_program_is_a_sentence(
         ((), True),
         (("json",), True),
         (("coverage",), False),
-        (("junit", "github=a.txt"), False),
-        (("junit", "csv=a.csv"), True),
+        (("coverage", "csv=a.csv"), True),
     ],
 )
 def test_values_are_looked_for_where_a_report_tells_them(
@@ -471,3 +470,9 @@ def test_a_wrong_call_ends_with_2(
     said = capsys.readouterr()
     assert said.out == ""
     assert "Usage: " in said.err
+
+
+def test_the_version_is_told(start: Start, capsys: pytest.CaptureFixture[str]) -> None:
+    """The version is told alone, and the command ends with 0."""
+    assert start("--version") == 0
+    assert capsys.readouterr().out == f"configlint {__version__}\n"

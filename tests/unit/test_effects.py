@@ -67,8 +67,8 @@ def test_an_error_of_every_flow_is_told_in_flow_and_over_a_year() -> None:
     assert found == EFFECT
     assert found is not None
     assert effect_words(found) == (
-        "The receiver reads 20 % high: 20 m3/h at normal flow, 175000 m3 in a year of "
-        "8760 h, as none are stated."
+        "The receiver reads 20 % high: 20 m3/h too much at normal flow, 175000 m3 in a "
+        "year of 8760 h, as none are stated."
     )
 
 
@@ -111,7 +111,7 @@ def test_a_lost_share_makes_the_reading_low() -> None:
     assert found.relative == -0.25
     assert found.per_year == Amount(-219000.0, "m3")
     assert effect_words(found).startswith(
-        "The receiver loses 25 % of the flow: 25 m3/h at normal flow, 219000 m3 "
+        "The receiver loses 25 % of the flow: 25 m3/h too little at normal flow, "
     )
 
 
@@ -119,9 +119,10 @@ def test_an_effect_that_depends_on_flow_is_asked_at_three_flows() -> None:
     """It is told at minimum, normal and maximum flow, and over a year at normal."""
     said = words("0.02[m/s] * 0.05[m2] / flow")
     assert said == (
-        "The receiver reads 36 % high at minimum flow, 3.6 m3/h; reads 3.6 % high at "
-        "normal flow, 3.6 m3/h; reads 1.8 % high at maximum flow, 3.6 m3/h. At normal "
-        "flow that is 31500 m3 in a year of 8760 h, as none are stated."
+        "The receiver reads 36 % high at minimum flow, 3.6 m3/h too much; reads 3.6 % "
+        "high at normal flow, 3.6 m3/h too much; reads 1.8 % high at maximum flow, "
+        "3.6 m3/h too much. At normal flow that is 31500 m3 in a year of 8760 h, as "
+        "none are stated."
     )
 
 
@@ -131,8 +132,8 @@ def test_an_effect_that_is_right_at_normal_flow_tells_the_largest() -> None:
     assert found is not None
     assert (found.relative, found.told_at) == (-1.0, "minimum")
     assert effect_words(found) == (
-        "The receiver loses 100 % of the flow at minimum flow, 10 m3/h; is right at "
-        "normal flow; is right at maximum flow."
+        "The receiver loses 100 % of the flow at minimum flow, 10 m3/h too little; is "
+        "right at normal flow; is right at maximum flow."
     )
 
 
@@ -314,6 +315,6 @@ def test_a_site_states_the_hours_of_its_meters(tmp_path: Path) -> None:
     (effect,) = [each.effect for each in found if each.rule == "receiver-scale-agrees"]
     assert effect is not None
     assert effect_words(effect) == (
-        "The receiver reads 20 % high: 20 m3/h at normal flow, 80000 m3 in a year of "
-        "4000 h of flow."
+        "The receiver reads 20 % high: 20 m3/h too much at normal flow, 80000 m3 in a "
+        "year of 4000 h of flow."
     )
