@@ -43,6 +43,9 @@ def title(sheet: Sheet) -> str:
     return f"Calculation sheet of {sheet.subject.meter}"
 
 
+NONE_BROKEN = "no rule about this meter alone"
+
+
 def heading(sheet: Sheet) -> Iterator[tuple[str, str]]:
     """Give what the sheet is of and by, each with its label; what is not known not."""
     subject = sheet.subject
@@ -59,6 +62,7 @@ def heading(sheet: Sheet) -> Iterator[tuple[str, str]]:
             ("Rule set", f"{each.name}, edition {each.edition}, digest {each.digest}")
             for each in sheet.editions
         ),
+        ("Nonconforming", ", ".join(sheet.nonconforming) or NONE_BROKEN),
     )
     return ((label, text) for label, text in lines if text)
 

@@ -103,7 +103,8 @@ class Sheet(NamedTuple):
 
     `unreadable` are paths of values that are written but faulty. `not_applicable`
     counts the quantities that do not apply to the meter, `silent` those that only
-    tell of a fault and find none.
+    tell of a fault and find none. `nonconforming` names the rules about one meter that
+    it does not meet, each with its category.
     """
 
     subject: Subject
@@ -119,6 +120,7 @@ class Sheet(NamedTuple):
     unreadable: tuple[str, ...]
     not_applicable: int
     silent: int
+    nonconforming: tuple[str, ...] = ()
 
 
 def make_sheet(laid: Laid, system: str = "", run_date: date | None = None) -> Sheet:
@@ -184,6 +186,11 @@ class _Maker:
             tuple(sorted(self.laid.facts.unreadable)),
             len(self.book.quantities) - len(applying),
             len(silent),
+            tuple(
+                f"{each.rule.category} {each.rule.id}"
+                for each in self.uses.judged
+                if each.outcome == NONCONFORMING
+            ),
         )
 
     def is_silent(self, quantity: DerivedQuantity) -> bool:

@@ -197,6 +197,8 @@ class SheetObject(TypedDict):
     """How it measures."""
     revision: str
     """Revision of the meter's record, empty where none is written."""
+    nonconforming: list[str]
+    """Rules about one meter that it does not meet, each behind its category."""
     units: System
     """The system of units that the sheet is in."""
     as_of: str | None
@@ -254,6 +256,7 @@ def _sheet(sheet: Sheet) -> SheetObject:
         "service": sheet.service,
         "principle": sheet.principle,
         "revision": sheet.revision,
+        "nonconforming": list(sheet.nonconforming),
         "units": sheet.system,
         "as_of": sheet.run_date.isoformat() if sheet.run_date else None,
         "rulesets": [

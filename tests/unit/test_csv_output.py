@@ -52,8 +52,8 @@ def test_every_part_of_a_finding_has_a_cell() -> None:
         "pointer": "/sensor/bore",
         "rule": "scale-agrees",
         "message": "The bore is wrong.",
-        "effect": "The receiver reads 20 % high: 20 m3/h too much at normal flow, 175000 m3 in "
-        "a year of 8760 h, as none are stated.",
+        "effect": "The receiver reads 20 % high: 20 m3/h too much at normal flow, "
+        "175000 m3 in a year of 8760 h, as none are stated.",
         "reading_error": "0.2",
         "volume_per_year": "175200.0",
         "unit_of_volume": "m3",

@@ -103,8 +103,8 @@ def test_an_entry_says_all_of_its_finding() -> None:
     first, _, last = entries(write(FULL, "B"))
     assert first == (
         "- **A** FT-1, north, scale-agrees (FT-1.yaml, line 3), new"
-        "<br>The bore is wrong.<br>Effect: The receiver reads 20 % high: 20 m3/h too much at "
-        "normal flow, 175000 m3 in a year of 8760 h, as none are stated."
+        "<br>The bore is wrong.<br>Effect: The receiver reads 20 % high: 20 m3/h too "
+        "much at normal flow, 175000 m3 in a year of 8760 h, as none are stated."
         "<br>Note: The limit is changed by policy.<br>To do: Correct it."
         "<br>Value: sensor.bore 100 mm.<br>Basis: Common (common practice)"
     )
