@@ -70,7 +70,7 @@ class TiedObject(TypedDict):
     """The rules that make them agree."""
     settings: list[str]
     """The others, which are the same amount then."""
-    windows: list[IntervalObject]
+    intervals: list[IntervalObject]
     """What all of them may be."""
     preferred: list[float]
     """Preferred numbers inside, that meet the rules on figures as well."""
@@ -90,7 +90,7 @@ class WindowObject(TypedDict):
     """What the file states; null for nothing."""
     broken: list[str]
     """The rules that the present value does not meet."""
-    windows: list[IntervalObject]
+    intervals: list[IntervalObject]
     """The permissible numbers, in rising order; none where rules are in conflict."""
     conflict: list[str]
     """The fewest rules that no value meets all of; empty where there is a window."""
@@ -223,7 +223,7 @@ def _window(window: Window, means: str) -> WindowObject:
         if present is None
         else {"value": float(present.number), "unit": present.unit.spelling},
         "broken": list(window.broken),
-        "windows": [_interval(each) for each in window.intervals],
+        "intervals": [_interval(each) for each in window.intervals],
         "conflict": list(window.conflict),
         "preferred": [float(each) for each in window.preferred],
         "together": None if window.tied is None else _tied(window.tied),
@@ -237,7 +237,7 @@ def _tied(tied: Tied) -> TiedObject:
     return {
         "rules": list(tied.rules),
         "settings": list(tied.others),
-        "windows": [_interval(each) for each in tied.intervals],
+        "intervals": [_interval(each) for each in tied.intervals],
         "preferred": [float(each) for each in tied.preferred],
     }
 

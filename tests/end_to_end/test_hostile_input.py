@@ -16,6 +16,7 @@ from typing import Any, NamedTuple
 
 import pytest
 
+from configlint.documents import BOUNDS
 from configlint.outputs import FORMATS
 from tests.readers import (
     assert_lines_inert,
@@ -299,3 +300,20 @@ def test_a_report_on_the_screen_is_the_one_in_a_file(
     for form in ("github", "csv"):
         printed = run(plant, environment, "--as-of", "2026-05-04", f"--report={form}")
         assert printed == told.reports[form]
+
+
+def test_a_huge_file_is_told_and_not_read(
+    tmp_path: Path, environment: dict[str, str]
+) -> None:
+    """A file beyond all bounds is a finding in every format, and stops no other."""
+    write(tmp_path / "FT-1.yaml", f"meter: FT-1\n{WRONG.format(text='x', key='x')}")
+    with (tmp_path / "huge.yaml").open("wb") as file:
+        file.seek(5 * BOUNDS.bytes)
+        file.write(b"\n")
+    asked = [f"--report={form}=report.{form}" for form in FORMATS]
+    run(tmp_path, environment, "--hold-at", "C", *asked)
+    for form in set(FORMATS) - {"coverage"}:
+        report = (tmp_path / f"report.{form}").read_text("utf-8")
+        assert "huge.yaml" in report, form
+        assert "size-agrees" in report, form
+        assert len(report) < 1_000_000, form

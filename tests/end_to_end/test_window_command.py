@@ -73,7 +73,7 @@ def test_a_meter_is_found_by_its_tag(run: Run) -> None:
 
 def test_a_policys_limit_bounds_the_window(run: Run) -> None:
     """The limits that hold are those of the site."""
-    (interval,) = amounts(run("FT-1", SPAN, "--report", "json"))[SPAN]["windows"]
+    (interval,) = amounts(run("FT-1", SPAN, "--report", "json"))[SPAN]["intervals"]
     assert interval["to_rule"] in ("velocity-at-span-in-band", "span-not-oversized")
     # 4 m/s in 150 mm are 254.47 m3/h, less than three times the highest flow.
     assert interval["to"] == pytest.approx(254.46900494, rel=1e-9)
@@ -85,7 +85,7 @@ def test_what_a_person_states_is_solved_for_when_it_is_named(run: Run) -> None:
     """A bore is not chosen, but its window can be asked for."""
     assert "sensor.bore" not in amounts(run("FT-1", "--report", "json"))
     bore = amounts(run("FT-1", "sensor.bore", "--report", "json"))["sensor.bore"]
-    assert bore["windows"]
+    assert bore["intervals"]
 
 
 def test_every_meter_of_a_file_has_windows(run: Run) -> None:
@@ -112,7 +112,7 @@ def test_a_value_that_cannot_be_read_is_not_there(run: Run) -> None:
     """A faulty value has a window as if it were still to be written."""
     span = amounts(run("FT-4", SPAN, "--report", "json"))[SPAN]
     assert span["present"] is None
-    assert span["windows"][0]["from"] == 150
+    assert span["intervals"][0]["from"] == 150
 
 
 def test_a_bare_meter_has_windows_too(run: Run) -> None:

@@ -253,8 +253,8 @@ def test_the_json_report_fits_its_schema(sheets: tuple[WindowSheet, ...]) -> Non
         if each["setting"] == "current_output.upper_range_value"
     )
     assert span["present"] == {"value": 700, "unit": "m3/h"}
-    assert span["together"]["windows"][0]["from"] == 600
-    assert span["together"]["windows"][0]["from_rule"] == "maximum-flow-within-span"
+    assert span["together"]["intervals"][0]["from"] == 600
+    assert span["together"]["intervals"][0]["from_rule"] == "maximum-flow-within-span"
     assert {each["where"] for each in meter["to_state"]} >= {
         "In the device's data sheet"
     }
