@@ -6,12 +6,14 @@ description of a format, which is named beside it.
 
 from __future__ import annotations
 
+import atexit
 import csv
 import importlib.util
 import io
 import json
 import re
 import sqlite3
+import subprocess
 from collections.abc import Mapping
 from contextlib import closing
 from functools import cache
@@ -21,10 +23,15 @@ from xml.etree import ElementTree
 
 from jsonschema import Draft7Validator, FormatChecker
 from junitparser import JUnitXml
+from lxml import etree
 from markdown_it import MarkdownIt
+
+from tests.references.fetch import ANNOTATIONS, CODE_QUALITY, JUNIT, NODE
 
 __all__ = [
     "Annotation",
+    "assert_code_quality",
+    "assert_junit",
     "assert_lines_inert",
     "read_annotations",
     "read_code_quality",
@@ -125,6 +132,16 @@ def _assert_no_placeholder(text: str) -> None:
     assert "](" not in text
 
 
+FETCH = "fetch what the outputs are held against: python -m tests.references.fetch"
+HOST_NAMES = {
+    "title": "title",
+    "file": "file",
+    "line": "startLine",
+    "col": "startColumn",
+}
+"""The properties of an annotation, with their names in the host's own package."""
+
+
 class Annotation(NamedTuple):
     """A workflow command: its level, its properties, its message."""
 
@@ -140,14 +157,54 @@ COMMAND = re.compile(
 PROPERTY = re.compile(r"(?P<name>file|line|col|title)=(?P<value>[^,:\r\n]*)")
 
 
+@cache
+def _host_writer() -> subprocess.Popen[str]:
+    """Start the host's own package, which writes an annotation for each request."""
+    assert ANNOTATIONS.is_file(), FETCH
+    writer = subprocess.Popen(
+        (NODE, ANNOTATIONS),
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        encoding="utf-8",
+        text=True,
+    )
+    atexit.register(writer.communicate)
+    return writer
+
+
+def _written_by_host(annotation: Annotation) -> str:
+    """Give the command that the host's own package writes for an annotation."""
+    given = annotation.properties
+    properties = {
+        name: int(given[key]) if key in ("line", "col") else given[key]
+        for key, name in HOST_NAMES.items()
+        if key in given
+    }
+    asked = {
+        "level": annotation.level,
+        "message": annotation.message,
+        "properties": properties,
+    }
+    writer = _host_writer()
+    assert writer.stdin is not None
+    assert writer.stdout is not None
+    writer.stdin.write(f"{json.dumps(asked)}\n")
+    writer.stdin.flush()
+    return writer.stdout.readline().removesuffix("\n")
+
+
 def read_annotations(text: str) -> list[Annotation]:
-    """Read workflow commands by the grammar of their documentation.
+    """Read workflow commands, each as the host's own package would have written it.
 
     `::level name=value,name=value::message`; %25, %0D and %0A stand for what they
-    encode, in properties %3A and %2C too, and no other percent sign is left.
+    encode, in properties %3A and %2C too. What was read is given to the npm package
+    `@actions/core`, whose command for it must be the line, to the last character.
     """
     assert text == "" or text.endswith("\n")
-    return [_annotation(line) for line in text.split("\n")[:-1]]
+    lines = text.split("\n")[:-1]
+    found = [_annotation(line) for line in lines]
+    assert [_written_by_host(each) for each in found] == lines
+    return found
 
 
 def _annotation(line: str) -> Annotation:
@@ -191,45 +248,32 @@ def read_csv(text: str) -> list[dict[str, str]]:
     return [dict(zip(rows[0], row, strict=True)) for row in rows[1:]]
 
 
-# The elements, each with the attributes that it must and may have and the elements
-# that it may hold, as in junit-10.xsd of the Jenkins xunit plugin (read; the source
-# package of pytest has a copy).
-COUNTS = frozenset({"tests", "failures", "errors"})
-JUNIT: Mapping[str, tuple[frozenset[str], frozenset[str], frozenset[str]]] = {
-    "testsuites": (
-        frozenset(),
-        COUNTS | {"name", "time"},
-        frozenset({"testsuite"}),
-    ),
-    "testsuite": (
-        COUNTS | {"name"},
-        frozenset({"skipped", "file"}),
-        frozenset({"testcase"}),
-    ),
-    "testcase": (
-        frozenset({"name"}),
-        frozenset({"classname", "time"}),
-        frozenset({"failure", "skipped", "system-out"}),
-    ),
-    "failure": (frozenset(), frozenset({"type", "message"}), frozenset()),
-    "skipped": (frozenset(), frozenset({"type", "message"}), frozenset()),
-    "system-out": (frozenset(), frozenset(), frozenset()),
-}
+@cache
+def _junit_schemas() -> tuple[etree.XMLSchema, ...]:
+    """Give the two versions of the schema that readers of JUnit's XML hold it to."""
+    paths = sorted(JUNIT.glob("*.xsd"))
+    assert len(paths) == 2, FETCH
+    return tuple(etree.XMLSchema(etree.parse(path)) for path in paths)
+
+
+def assert_junit(text: str) -> None:
+    """Hold that a document is valid by each version of the schema of JUnit's XML."""
+    document = etree.fromstring(text.encode())
+    for schema in _junit_schemas():
+        schema.assertValid(document)
 
 
 def read_junit(text: str) -> ElementTree.Element:
-    """Read test results in XML: well-formed, of the elements of JUnit, rightly counted.
+    """Read test results in XML as two schemas of it have them, rightly counted.
 
-    The counts are held against those of the library junitparser, which takes them from
-    the cases.
+    The schemas, junit-10.xsd of the Jenkins xunit plugin in two versions, take any text
+    for a count: the counts are held against those of the library junitparser, which
+    takes them from the cases.
     """
     assert_lines_inert(text)
+    assert_junit(text)
     root = ElementTree.fromstring(text.encode())
     assert root.tag == "testsuites"
-    for element in root.iter():
-        must, may, inside = JUNIT[element.tag]
-        assert must <= set(element.keys()) <= must | may, element.tag
-        assert {child.tag for child in element} <= inside
     told = [int(root.attrib[name]) for name in ("tests", "failures", "errors")]
     suites: Any = JUnitXml.fromstring(text.encode())
     for suite in suites:
@@ -243,27 +287,34 @@ def read_junit(text: str) -> ElementTree.Element:
     return root
 
 
-SEVERITIES = frozenset({"info", "minor", "major", "critical", "blocker"})
+@cache
+def _code_quality_validator() -> Draft7Validator:
+    """Give the schema made of the types of the npm package codeclimate-types."""
+    assert CODE_QUALITY.is_file(), FETCH
+    return Draft7Validator(json.loads(CODE_QUALITY.read_text("utf-8")))
+
+
+def assert_code_quality(content: object) -> None:
+    """Hold that the members of a report are of the types that its format declares."""
+    errors = [error.message for error in _code_quality_validator().iter_errors(content)]
+    assert errors == []
 
 
 def read_code_quality(text: str) -> list[Json]:
-    """Read a code quality report by the fields of GitLab's documentation.
+    """Read a code quality report as the types of the format's own package have it.
 
-    No package of a registry is known to carry a schema of it; the fields, their types
-    and the words of the severity are from memory of the documentation.
+    What types can't say is from memory of the host's documentation: lines are counted
+    from 1, a path is from the repository's root, and of two objects with one
+    fingerprint only one is shown.
     """
     content: list[Json] = read_json(text)
-    assert isinstance(content, list)
+    assert_code_quality(content)
     for each in content:
-        assert {type(each[name]) for name in ("description", "check_name")} == {str}
-        assert isinstance(each["fingerprint"], str)
         assert each["fingerprint"]
-        assert each["severity"] in SEVERITIES
-        assert isinstance(each["location"]["path"], str)
         assert not each["location"]["path"].startswith("./")
-        begin = each["location"]["lines"]["begin"]
-        assert isinstance(begin, int)
-        assert begin >= 1
+        lines = each["location"]["lines"]
+        assert type(lines["begin"]) is type(lines["end"]) is int
+        assert 1 <= lines["begin"] <= lines["end"]
     fingerprints = [each["fingerprint"] for each in content]
     assert len(set(fingerprints)) == len(fingerprints)
     return content

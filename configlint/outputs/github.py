@@ -1,6 +1,6 @@
 """The findings as annotations: commands in a job's log that a code host shows at lines.
 
-`::error file=…,line=…,col=…,title=…::message`, with a percent sign, CR and LF escaped,
+`::error title=…,file=…,line=…,col=…::message`, with a percent sign, CR and LF escaped,
 and in properties colon and comma too (the host's documentation of workflow commands). A
 host shows 10 of each level a step and 50 a job (from memory of it), so that the worst
 come first, and a last notice says what was left out.
@@ -80,15 +80,14 @@ def _annotation(finding: Finding, root: Root, is_new: bool) -> str:
     said = [finding.category, finding.rule, subject.meter, subject.site]
     title = ", ".join(part for part in said if part) + (", new" if is_new else "")
     words = list(finding_words(finding))
-    properties = {}
+    properties = {"title": shortened(title, LONGEST_TITLE)}
     name = root.name(place.file)
     if name is None:
         # The host can show no line of a file that is not in the repository.
         words.insert(0, f"In {place.file}, line {place.line}.")
     else:
         numbers = {"line": str(place.line), "col": str(place.column)}
-        properties = {"file": name, **numbers}
-    properties["title"] = shortened(title, LONGEST_TITLE)
+        properties |= {"file": name, **numbers}
     parts = (shortened(inert(part), LONGEST_PART) for part in words)
     return _command(LEVELS[finding.category], properties, "\n".join(parts))
 

@@ -1,7 +1,8 @@
 """The findings as a code quality report, the JSON that a code host shows in a change.
 
-The members, and the words of its severity, are those of the host's documentation (from
-memory): `description`, `check_name`, `fingerprint`, `severity`, `location`.
+The members are those that the host reads of the format (from memory of what documents
+it): `description`, `check_name`, `fingerprint`, `severity` in the format's own words,
+and `location`, a path with the lines where the finding begins and ends.
 """
 
 from __future__ import annotations
@@ -37,6 +38,7 @@ def _object(finding: Finding, root: Root) -> dict[str, Any]:
     meter = finding.subject.meter
     named = f"{inert(meter)}: {words}" if meter else words
     severity = SEVERITIES[finding.category] if finding.is_open else CONCEDED
+    line = finding.place.line
     return {
         "description": shortened(named, LONGEST),
         "check_name": finding.rule,
@@ -44,6 +46,6 @@ def _object(finding: Finding, root: Root) -> dict[str, Any]:
         "severity": severity,
         "location": {
             "path": root.told(finding.place.file),
-            "lines": {"begin": finding.place.line},
+            "lines": {"begin": line, "end": line},
         },
     }

@@ -36,8 +36,8 @@ def test_it_is_one_of_the_formats() -> None:
 def test_a_finding_is_one_command() -> None:
     """A finding is a line, with its place, its heading and all that it says."""
     assert write(make_report(FINDING), "B") == (
-        "::warning file=FT-1.yaml,line=3,col=5,"
-        "title=B%2C bore-right%2C FT-1%2C north::The bore is wrong.%0A"
+        "::warning title=B%2C bore-right%2C FT-1%2C north,"
+        "file=FT-1.yaml,line=3,col=5::The bore is wrong.%0A"
         "To do: Correct it.%0ABasis: Common (common practice)\n"
     )
 

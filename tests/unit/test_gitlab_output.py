@@ -30,7 +30,7 @@ def test_every_finding_is_an_object_of_the_fields() -> None:
         "check_name": "bore-right",
         "fingerprint": "0123456789abcdef",
         "severity": "major",
-        "location": {"path": "FT-1.yaml", "lines": {"begin": 3}},
+        "location": {"path": "FT-1.yaml", "lines": {"begin": 3, "end": 3}},
     }
     assert "Effect: The receiver reads 20 % high" in found[1]["description"]
 

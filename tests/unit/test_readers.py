@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
 from configlint.outputs import FORMATS
 from tests.readers import (
+    assert_code_quality,
+    assert_junit,
     assert_lines_inert,
     read_annotations,
     read_code_quality,
@@ -56,12 +61,22 @@ def refused(read: Callable[[str], object], text: str) -> bool:
         (read_junit, "junit", "The bore is wrong.", "The bore & is."),
         (read_junit, "junit", "testcase", "test"),
         (read_junit, "junit", 'name="bore-known"', 'name="size-agrees"'),
+        (read_junit, "junit", 'name="bore-known"', ""),
+        (read_junit, "junit", 'classname="', 'line="'),
+        (read_junit, "junit", "</failure>", "<remedy/></failure>"),
         (read_code_quality, "gitlab", '"blocker"', '"severe"'),
         (read_code_quality, "gitlab", '"begin": 3', '"begin": "3"'),
+        (read_code_quality, "gitlab", '"begin": 3', '"first": 3'),
+        (read_code_quality, "gitlab", '"check_name"', '"rule"'),
+        (read_code_quality, "gitlab", '"severity"', '"weight": 1, "severity"'),
         (read_code_quality, "gitlab", "a000000000000000", "0123456789abcdef"),
         (read_annotations, "github", "::error ", ":error "),
         (read_annotations, "github", "title=", "titel="),
         (read_annotations, "github", "line=3", "line=3%"),
+        (read_annotations, "github", "line=3,col=5", "col=5,line=3"),
+        (read_annotations, "github", "line=3", "line=03"),
+        (read_annotations, "github", "The bore", "The 50 % bore"),
+        (read_annotations, "github", "%2C", ","),
         (read_annotations, "github", "The bore", "The\nbore"),
         (read_csv, "csv", "FT-1,", "=FT-1,"),
         (read_csv, "csv", "The bore is wrong.", '"The bore; =1"'),
@@ -82,6 +97,30 @@ def test_a_reader_takes_what_is_sound_alone(
     read(text)
     assert before in text
     assert refused(read, text.replace(before, after))
+
+
+def test_the_schemas_of_test_results_take_what_others_write(tmp_path: Path) -> None:
+    """What the test runner itself writes is valid: the schemas are not ours alone."""
+    (tmp_path / "test_one.py").write_text("def test_one() -> None:\n    pass\n")
+    results = tmp_path / "results.xml"
+    command = (sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider")
+    run = (*command, f"--junitxml={results}", f"--rootdir={tmp_path}", str(tmp_path))
+    subprocess.run(run, cwd=tmp_path, capture_output=True, check=True)
+    assert_junit(results.read_text("utf-8"))
+
+
+def test_the_types_of_a_code_quality_report_take_what_others_write(
+    tmp_path: Path,
+) -> None:
+    """What another program writes for the same host has these members and types."""
+    (tmp_path / "one.py").write_text("import os\n")
+    command = (sys.executable, "-m", "ruff", "check", "--isolated", "--no-cache")
+    run = (*command, "--output-format=gitlab", "one.py")
+    written = subprocess.run(run, cwd=tmp_path, capture_output=True, check=False)
+    theirs = json.loads(written.stdout)
+    assert_code_quality(theirs)
+    (ours, *_) = json.loads(WHOLE["gitlab"])
+    assert ours.keys() == theirs[0].keys()
 
 
 def test_the_schema_of_sarif_is_that_of_the_standard() -> None:
