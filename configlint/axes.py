@@ -13,6 +13,7 @@ from configlint.kinds import Sort
 from configlint.rule_files import BasisModel
 from configlint.rules import Preferred, RuleBook, Setting
 from configlint.scalars import Scalar
+from configlint.settings import SITE_DATA, paths_of
 from configlint.sweep import Axis, Follower
 from configlint.units import DIMENSIONLESS, Quantity, Unit, from_si, unit_named
 from configlint.variation import Fixed, Free
@@ -23,9 +24,13 @@ __all__ = [
     "is_amount",
     "is_in_use",
     "number_of",
+    "offered_texts",
     "setting_of",
     "starts_of",
 ]
+
+OFFERS = "type_sheet.offers."
+"""Where the lists of what a type offers stand among the facts of a meter."""
 
 UNSAID = BasisModel(practice="No rule file says where it is set")
 
@@ -46,11 +51,12 @@ def is_amount(mark: Scalar | None) -> bool:
 
 
 def is_in_use(book: RuleBook, found: Facts, path: str) -> bool:
-    """Whether the sections around a value, where they may be unused, are in use."""
+    """Whether a meter has a value: its principle knows it, its sections are in use."""
     steps = path.split(".")
     above = (".".join(steps[:length]) for length in range(1, len(steps)))
     inputs = book.inputs
-    return all(
+    known = steps[0] == SITE_DATA or path in paths_of(str(found.values["principle"]))
+    return known and all(
         found.values[section] is True
         for section in above
         if section in inputs and inputs[section].kind is Sort.SECTION
@@ -67,6 +73,19 @@ def amount_at(found: Facts, path: str) -> Quantity | None:
     """
     written = found.written.get(path)
     return written if isinstance(written, Quantity) else None
+
+
+def offered_texts(found: Facts, path: str) -> tuple[str, ...]:
+    """Give the amounts that the device's type offers for a setting, as it lists them.
+
+    There are none where the type sheet has no list of them.
+
+    >>> listed = {"type_sheet.offers.transmitter.damping": ("1 s", "3 s")}
+    >>> offered_texts(Facts(listed, {}), "transmitter.damping")
+    ('1 s', '3 s')
+    """
+    texts = found.values.get(OFFERS + path)
+    return texts if isinstance(texts, tuple) else ()
 
 
 def axis_of(

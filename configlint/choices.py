@@ -1,18 +1,22 @@
-"""What a setting that is no amount may be: a choice, a truth, a size, a count."""
+"""What a setting with a list of values may be: a choice, a truth, a size, a count.
+
+An amount has a list where the type of the device offers certain ones.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
 from configlint.amounts import Count, UnitSpelling
+from configlint.axes import offered_texts
 from configlint.conflicts import smallest_conflict
 from configlint.facts import Facts
 from configlint.rules import RuleBook, Setting
 from configlint.scalars import Choice, Truth
 from configlint.settings import declared_marks
-from configlint.units import Quantity, unit_named
+from configlint.units import Quantity, equal, unit_named
 from configlint.variation import Free, Variation
 
 __all__ = ["Choices", "Option", "choices_of", "options_of", "value_of"]
@@ -53,18 +57,33 @@ def choices_of(free: Free, setting: Setting) -> Choices | None:
     if not texts:
         return None
     variation = free.vary([setting.path])
-    present = shown(free.facts, setting.path)
+    present = _as_listed(free, setting.path, texts)
     # The value that is there comes last, so that what is left open is told for it.
-    asked = sorted(texts, key=lambda text: text == present)
+    asked = [text for text in texts if text != present] + [present] * bool(present)
     broken = {text: ask(free, variation, setting.path, text) for text in asked}
     return Choices(
         setting.path,
         present,
         tuple(Option(text, broken[text]) for text in texts),
-        smallest_conflict(broken.values(), variation.named(variation.all_rules)),
+        smallest_conflict(
+            [broken[text] for text in texts], variation.named(variation.all_rules)
+        ),
         variation.named(variation.applying()),
         variation.named(variation.left_open()),
     )
+
+
+def _as_listed(free: Free, path: str, texts: Sequence[str]) -> str:
+    """Write the present value as it is listed, where the same amount is."""
+    present = shown(free.facts, path)
+    amount = free.facts.written.get(path)
+    alike = (
+        text
+        for text in texts
+        if isinstance(amount, Quantity)
+        and equal(amount.si, cast(Quantity, value_of(free, path, text)).si)
+    )
+    return present if present in texts else next(alike, present)
 
 
 def ask(free: Free, variation: Variation, path: str, text: str) -> tuple[str, ...]:
@@ -98,7 +117,10 @@ def value_of(free: Free, path: str, text: str) -> Quantity | str | bool:
 def options_of(free: Free, setting: Setting) -> Iterator[str]:
     """Give the texts that a setting can be, none where the list has no end."""
     mark = free.mark(setting.path)
-    if isinstance(mark, Choice):
+    offered = offered_texts(free.facts, setting.path)
+    if offered:
+        yield from offered
+    elif isinstance(mark, Choice):
         yield from mark.choices
     elif isinstance(mark, Truth):
         yield from ("true", "false")

@@ -55,6 +55,7 @@ __all__ = [
     "UnitSpelling",
     "Usable",
     "dotted",
+    "is_list",
     "is_mapping",
     "may_be_unused",
     "model_in",
@@ -353,8 +354,17 @@ def may_be_unused(field: FieldInfo) -> bool:
 
 def is_mapping(field: FieldInfo) -> bool:
     """Whether a field holds values under names that the model does not know."""
+    return _is_of(dict, field)
+
+
+def is_list(field: FieldInfo) -> bool:
+    """Whether a field holds any number of values in a row."""
+    return _is_of(tuple, field)
+
+
+def _is_of(holder: type, field: FieldInfo) -> bool:
     parts = (field.annotation, *get_args(field.annotation))
-    return any(get_origin(part) is dict for part in parts)
+    return any(get_origin(part) is holder for part in parts)
 
 
 def _holder(annotation: Any) -> type[Model]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Any, NamedTuple
@@ -19,6 +19,7 @@ from configlint.fields import (
     Number,
     Truth,
     UnitSpelling,
+    is_list,
     is_mapping,
     may_be_unused,
     model_in,
@@ -132,6 +133,11 @@ def _take_day(gathering: Gathering, step: _Step, day: datetime.date) -> None:
     gathering.written[step.path] = day.isoformat()
 
 
+def _take_list(gathering: Gathering, step: _Step, amounts: Iterable[Quantity]) -> None:
+    """Take amounts in a row as texts."""
+    gathering.values[step.path] = tuple(each.text for each in amounts)
+
+
 def _take_mapping(
     gathering: Gathering,
     step: _Step,
@@ -164,6 +170,8 @@ def _step(given: FieldInfo, path: str) -> _Step:
         return _Step(path, take, _plan(section, f"{path}."))
     if is_mapping(given):
         return _Step(path, _take_mapping, {})
+    if is_list(given):
+        return _Step(path, _take_list, {})
     if isinstance(mark, Measured) and len(mark.kinds) > 1:
         return _Step(path, _take_convertible, {})
     if isinstance(mark, Measured | Number):

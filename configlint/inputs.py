@@ -19,6 +19,7 @@ from configlint.fields import (
     Number,
     Scalar,
     Truth,
+    is_list,
     is_mapping,
     may_be_unused,
     model_in,
@@ -66,6 +67,7 @@ NOTATION_INPUTS = (
     Input("notation.mass_values", Sort.PATHS, "Flows and totals written as mass"),
     Input("notation.velocity_values", Sort.PATHS, "Flows written as velocity"),
     Input("notation.unit_systems", Sort.TEXTS, "Systems of units that are used"),
+    Input("notation.units", Sort.TEXTS, "Units that are written"),
 )
 
 
@@ -92,6 +94,8 @@ def _inputs(model: type[Model], prefix: str) -> Iterator[Input]:
             if may_be_unused(given):
                 yield Input(path, Sort.SECTION, means)
             yield from _inputs(section, f"{path}.")
+        elif is_list(given):
+            yield Input(path, Sort.TEXTS, means)
         elif mark is not None and not is_mapping(given):
             yield input_of(path, mark, means)
 

@@ -184,6 +184,11 @@ class SettingModel(Model):
     preferred: PreferredModel | None = Field(
         None, title="Which of the permissible values are preferred"
     )
+    only_preferred: Annotated[bool, Truth()] = Field(
+        False,
+        title="Whether no others can be set",
+        description="Where it says true, advice proposes none but preferred amounts.",
+    )
     basis: BasisModel = Field(title="Why these are preferred, or who states it")
 
 

@@ -116,6 +116,14 @@ class _JudgedRule:
     proposes_values: bool = True
 
     @property
+    def is_net(self) -> bool:
+        """Whether it tells what faults of other rules come to, and none of its own.
+
+        Such a rule has an effect and proposes no values: the faults hide one another.
+        """
+        return self.effect is not None and not self.proposes_values
+
+    @property
     def effect_reads(self) -> tuple[str, ...]:
         """The values that the formula of the effect names."""
         return () if self.effect is None else tuple(names(self.effect.formula.tree))
@@ -186,7 +194,7 @@ class Setting:
     """A value of a meter's file that rules name among the ones a person would change.
 
     One that is not `adjustable` is read off a plate or the plant, so that nobody
-    can choose it.
+    can choose it. With `only_preferred` no other amounts can be set.
     """
 
     path: str
@@ -195,6 +203,7 @@ class Setting:
     where: str
     preferred: Preferred
     basis: BasisModel
+    only_preferred: bool = False
 
     @property
     def prefers_amounts(self) -> bool:
@@ -272,7 +281,17 @@ class RuleBook:
     @cached_property
     def judging(self) -> tuple[DerivedQuantity, ...]:
         """The quantities that some rule's outcome depends on, in their order."""
-        needed = {path for rule in self.judged_rules for path in self.needed_by(rule)}
+        return self._computed_for(self.judged_rules)
+
+    @cached_property
+    def comparing(self) -> tuple[DerivedQuantity, ...]:
+        """The quantities that outcomes of rules across meters depend on, in order."""
+        return self._computed_for(self.across_rules)
+
+    def _computed_for(
+        self, rules: Iterable[MeterRule | AcrossRule]
+    ) -> tuple[DerivedQuantity, ...]:
+        needed = {path for rule in rules for path in self.needed_by(rule)}
         return tuple(each for each in self.quantities if each.name in needed)
 
     def needed_by(self, rule: MeterRule | AcrossRule) -> tuple[str, ...]:

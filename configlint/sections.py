@@ -223,6 +223,11 @@ class Installation(Model):
         Annotated[str, Choice("vertical up", "vertical down", "horizontal", "inclined")]
         | None
     ) = Field(None, title="How the pipe runs, and the fluid in it")
+    arrow: Annotated[str, Choice("with the flow", "against the flow")] | None = Field(
+        None,
+        title="Which way the arrow on the sensor points",
+        description="Taken to be with the flow where nothing is written.",
+    )
     always_full: Switch | None = Field(None, title="The pipe is always full")
 
 

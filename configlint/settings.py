@@ -30,7 +30,7 @@ from configlint.rule_files import PreferredModel, SettingModel
 from configlint.rules import Preferred, Setting, SiteData
 from configlint.units import Quantity, QuantityError, parse_quantity
 
-__all__ = ["bind_settings", "declared_marks", "mark_of"]
+__all__ = ["SITE_DATA", "bind_settings", "declared_marks", "mark_of", "paths_of"]
 
 SITE_DATA = "site_data"
 
@@ -55,6 +55,19 @@ def _marks(model: type[Model], prefix: str) -> Iterator[tuple[str, Scalar]]:
             yield from _marks(section, f"{prefix}{name}.")
         elif mark is not None and not is_mapping(given):
             yield prefix + name, mark
+
+
+@cache
+def paths_of(principle: str) -> frozenset[str]:
+    """Name the values that the file of a meter of a principle may hold.
+
+    Those of all principles are named for one that nobody knows.
+
+    >>> "transmitter.k_factor" in paths_of("electromagnetic")
+    False
+    """
+    model = PRINCIPLES.get(principle)
+    return frozenset(declared_marks() if model is None else dict(_marks(model, "")))
 
 
 def mark_of(path: str, own: SiteData) -> Scalar | None:
@@ -104,7 +117,15 @@ def _bound(
     elif model.preferred is not None:
         below = (*here, "preferred")
         preferred = _Preferences(binder, document, below, mark).read(model.preferred)
-    return Setting(path, ruleset, model.adjustable, model.where, preferred, model.basis)
+    return Setting(
+        path,
+        ruleset,
+        model.adjustable,
+        model.where,
+        preferred,
+        model.basis,
+        model.only_preferred,
+    )
 
 
 class _Preferences:

@@ -36,6 +36,12 @@ AROUND = 1e-6
 NOISE = 1e-11
 """How near to a limit, relative to it, arithmetic can't tell which side is which."""
 
+GLANCE = 1e6
+"""How many times nearer to zero than the decades searched a last look is taken.
+
+Nothing is searched between it and zero, since there is no end of decades there.
+"""
+
 MOST_TURNS = 2000
 MOST_STEPS = 64
 
@@ -180,6 +186,7 @@ def _grid(domain: Domain, starts: list[float], reach: Reach) -> Iterator[float]:
     highest = math.ceil(max(decades)) + reach.decades
     steps = range(lowest * reach.per_decade, highest * reach.per_decade + 1)
     sizes = [10 ** (step / reach.per_decade) for step in steps]
+    sizes.insert(0, sizes[0] / GLANCE)
     below = reach.mirrored or any(each < 0 for each in starts)
     mirrored = [-each for each in (sizes if below else (sizes[0], sizes[-1]))]
     ends = [each for each in domain[:2] if abs(each) < LARGEST]

@@ -8,6 +8,7 @@ from configlint.documents import Document
 from configlint.errors import Fault
 from configlint.field_types import (
     Conductivity,
+    Damping,
     Distance,
     Excitation,
     Factor,
@@ -99,6 +100,37 @@ class DisplayDelivered(Model):
     )
 
 
+class TransmitterOffers(Model):
+    """The values that a transmitter of this type lets one choose from."""
+
+    excitation_frequency: tuple[Rate, ...] | None = Field(
+        None, title="Excitation frequencies", examples=[["6.25 Hz", "12.5 Hz"]]
+    )
+    damping: tuple[Damping, ...] | None = Field(
+        None, title="Time constants of the output filter", examples=[["1 s", "3 s"]]
+    )
+
+
+class PulseOffers(Model):
+    """The values that the pulse output of this type lets one choose from."""
+
+    pulse_width: tuple[Width, ...] | None = Field(
+        None, title="Times that a pulse stays on", examples=[["10 ms", "50 ms"]]
+    )
+
+
+class Offers(Model):
+    """Settings for which this type has a list, under their paths in a meter's file.
+
+    What has no list here can be any amount within the type's limits.
+    """
+
+    transmitter: TransmitterOffers | None = Field(
+        None, title="Settings of the transmitter"
+    )
+    pulse_output: PulseOffers | None = Field(None, title="Settings of the pulse output")
+
+
 class TypeSheet(Model):
     """The limits and delivered settings of one type of device."""
 
@@ -131,6 +163,9 @@ class TypeSheet(Model):
     )
     downstream_straight: Bores | None = Field(
         None, title="Straight pipe needed behind the sensor, in bores"
+    )
+    offers: Offers | None = Field(
+        None, title="Lists of the values that settings can take"
     )
     display: DisplayDelivered | None = Field(None, title="Display as delivered")
     source: Words | None = Field(None, title="Where the figures are from")

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from configlint.compiler import Function
 from configlint.dependence import Dependence
-from configlint.engine import Judge, derive, recompute
+from configlint.engine import Derived, Judge, derive, recompute
 from configlint.facts import NEEDED, Facts, put
 from configlint.rules import MeterRule, RuleBook
 from configlint.scalars import Scalar
@@ -52,10 +52,14 @@ class Free(NamedTuple):
 
     def broken_with(self, values: Fixed) -> tuple[MeterRule, ...]:
         """Ask all rules of the meter with some values changed; give those not met."""
+        return tuple(self.judge.not_met(self.with_values(values)))
+
+    def with_values(self, values: Fixed) -> Derived:
+        """Give the meter's quantities as they are with some values changed."""
         facts = self.facts.copy()
         for path, value in values.items():
             put(facts, path, value)
-        return tuple(self.judge.not_met(derive(self.book, facts)))
+        return derive(self.book, facts)
 
     def vary(self, settings: Iterable[str], fixed: Fixed | None = None) -> Variation:
         """Make some settings free, others being fixed at values of their own."""

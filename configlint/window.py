@@ -20,6 +20,7 @@ from configlint.axes import (
     is_amount,
     is_in_use,
     number_of,
+    offered_texts,
     setting_of,
     starts_of,
 )
@@ -35,6 +36,8 @@ from configlint.units import Quantity, Unit
 from configlint.variation import Free
 
 __all__ = [
+    "MOST_PREFERRED",
+    "NARROWEST",
     "Interval",
     "Solution",
     "Stated",
@@ -174,7 +177,7 @@ def solution_of(free: Free, path: str, even_stated: bool = False) -> Solution:
     """
     setting = setting_of(free.book, path)
     if setting.adjustable or even_stated:
-        if is_amount(free.mark(path)):
+        if is_amount(free.mark(path)) and not offered_texts(free.facts, path):
             return _window_of(free, setting)
         choices = choices_of(free, setting)
         if choices is not None:
@@ -256,11 +259,10 @@ def _end(
     rule = axis.variation.named(beyond.broken & rules)[0]
     for looks, end, included in ((inside, last, True), (outside, beyond, False)):
         limits = (look.number for look in looks if axis.is_limit(look, end))
-        limit = next(limits, None)
+        # Nothing is searched next to zero, so that an end there is zero itself.
+        limit = 0.0 if end.number == 0 and not included else next(limits, None)
         if limit is not None:
             return limit, rule, included
-    if beyond.number == 0:
-        return 0.0, rule, False
     return last.number, rule, True
 
 

@@ -24,7 +24,7 @@ from configlint.window import (
 
 __all__ = ["WindowSheet", "make_sheets", "margins", "nearest_first"]
 
-NOT_USED = "Its part of the meter is not in use"
+NOT_USED = "The meter has none, or its part is not in use"
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from configlint.choices import Choices
 from configlint.outputs.text import counted
 from configlint.sheets.window import margins, nearest_first
 from configlint.spans import end_words, span_words
-from configlint.window import Interval, Window
+from configlint.window import MOST_PREFERRED, Interval, Window
 
 __all__ = [
     "CAUTION",
@@ -22,7 +22,8 @@ __all__ = [
 ]
 
 MOST_SPANS = 5
-MOST_PREFERRED = 8
+MOST_LISTED = 8
+MOST_CHOICES = 12
 
 CAUTION = (
     "Every window holds all other settings as they are; change what must agree in one "
@@ -82,8 +83,13 @@ def _conflict(rules: Sequence[str]) -> str:
 
 
 def _spans(label: str, window: Window, intervals: Sequence[Interval]) -> Notes:
-    """Give intervals with their ends, the ones nearest to the present value."""
-    shown = nearest_first(window, intervals)[:MOST_SPANS]
+    """Give intervals with their ends, the ones nearest to the present value.
+
+    Where there are many and some values in them are preferred, the nearest will do.
+    """
+    many = len(intervals) > MOST_SPANS
+    most = 1 if many and window.preferred else MOST_SPANS
+    shown = nearest_first(window, intervals)[:most]
     for interval in sorted(shown, key=intervals.index):
         yield label, span_words(interval, window.unit)
         for line in span_lines(window, interval):
@@ -135,10 +141,22 @@ def _listed(window: Window, figures: Sequence[str]) -> str:
     if window.present is not None:
         number = float(window.present.number)
         near.sort(key=lambda text: abs(float(text) - number))
-    shown = sorted(near[:MOST_PREFERRED], key=float)
+    shown = sorted(near[:MOST_LISTED], key=float)
     words = f"{', '.join(shown)} {window.unit.spelling}".rstrip()
     more = len(figures) - len(shown)
-    return words + (f" and {more} more" if more else "")
+    # The search itself ends somewhere, and there may be others beyond.
+    least = "at least " if len(figures) >= MOST_PREFERRED else ""
+    return words + (f" and {least}{more} more" if more else "")
+
+
+def _counted_out(choices: Choices) -> str:
+    """List the permissible values around the present one, and how many others."""
+    good = choices.permissible
+    at = good.index(choices.present) if choices.present in good else 0
+    first = max(0, min(at - MOST_CHOICES // 2, len(good) - MOST_CHOICES))
+    shown = good[first : first + MOST_CHOICES]
+    more = len(good) - len(shown)
+    return ", ".join(shown) + (f" and {more} more" if more else "")
 
 
 def choice_notes(choices: Choices) -> Notes:
@@ -146,9 +164,11 @@ def choice_notes(choices: Choices) -> Notes:
     broken = {option.text: option.broken for option in choices.options}
     rules = ", ".join(broken.get(choices.present, ()))
     standing = f"not permissible by {rules}" if rules else "permissible"
+    if choices.present not in broken:
+        standing = "none of the values that there are to choose from"
     now = f"{choices.present}, {standing}" if choices.present else "not written"
     yield "Now", now
-    good = ", ".join(choices.permissible)
+    good = _counted_out(choices)
     yield "Permissible", good or f"nothing. {_conflict(choices.conflict)}"
     others = dict.fromkeys(rule for each in broken.values() for rule in each)
     if good and others:

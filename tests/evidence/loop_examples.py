@@ -41,18 +41,18 @@ def burden(
 ) -> Example:
     """Make an example of a loop that its supply can't drive."""
     return Example(
-        shows=shows,
-        source=source,
-        status=status,
-        meter=meter,
-        rule="loop-resistance-within-supply",
-        quantity=quantity,
-        figure=figure,
-        unit=unit,
-        within=within,
-        because=because,
-        added=added,
-        ratio=ratio,
+        shows,
+        source,
+        status,
+        meter,
+        "loop-resistance-within-supply",
+        quantity,
+        figure,
+        unit,
+        within,
+        because,
+        added,
+        ratio,
     )
 
 

@@ -42,17 +42,17 @@ def principle(
 ) -> Example:
     """Make an example of a meter of the principle that is named."""
     return Example(
-        shows=shows,
-        source=source,
-        status=status,
-        meter={"principle": name, **meter},
-        rule=rule,
-        quantity=quantity,
-        figure=figure,
-        unit=unit,
-        within=within,
-        because=because,
-        added=added,
+        shows,
+        source,
+        status,
+        {"principle": name, **meter},
+        rule,
+        quantity,
+        figure,
+        unit,
+        within,
+        because,
+        added,
     )
 
 

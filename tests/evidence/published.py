@@ -36,7 +36,7 @@ class Status(StrEnum):
     """Nobody has printed it; it follows from definitions, or from another library."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Example:
     """A worked example: a meter's settings, and the figure that belongs to them.
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from tests.evidence.published import Example, Status
 
 __all__ = ["PULSES"]
@@ -65,35 +63,6 @@ def rate(
     )
 
 
-def other(
-    shows: str,
-    source: str,
-    status: Status,
-    meter: Mapping[str, str],
-    rule: str,
-    quantity: str,
-    figure: float,
-    unit: str,
-    within: float,
-    because: str,
-    ratio: float = 1.0,
-) -> Example:
-    """Make an example of another figure than a pulse rate."""
-    return Example(
-        shows=shows,
-        source=source,
-        status=status,
-        meter=meter,
-        rule=rule,
-        quantity=quantity,
-        figure=figure,
-        unit=unit,
-        within=within,
-        because=because,
-        ratio=ratio,
-    )
-
-
 def raw_pulses(factor: str, weight: str) -> dict[str, str]:
     """Give the settings of a turbine meter that passes its rotor's pulses on."""
     return {
@@ -147,7 +116,7 @@ SLOW = outputs("84.823 m3/h", "1 l", pulse_width="30 ms")
 PULSES_LOST = outputs("4 US_gal/min", OUNCE, counter_maximum_frequency="200 Hz")
 
 OTHERS = (
-    other(
+    Example(
         "384 Hz into an input of 200 Hz lose about 48 %",
         FAST,
         Status.READ,
@@ -159,7 +128,7 @@ OTHERS = (
         2e-3,
         "about 48 % is printed",
     ),
-    other(
+    Example(
         "6.13 pulses a second are 163 ms apart",
         ENERGY,
         Status.WEAK,
@@ -171,7 +140,7 @@ OTHERS = (
         1e-3,
         "three figures are printed",
     ),
-    other(
+    Example(
         "30 ms on and 30 ms off allow 16.67 Hz",
         "the pulse and pause of an S0 output, DIN 43864",
         Status.MEMORY,
@@ -183,7 +152,7 @@ OTHERS = (
         3e-4,
         "four figures are given",
     ),
-    other(
+    Example(
         "8 digits at 10 000 counts a minute last 6.9 d",
         COUNTS,
         Status.READ,
@@ -195,7 +164,7 @@ OTHERS = (
         1e-2,
         "the printed days are cut off after one decimal",
     ),
-    other(
+    Example(
         "8 digits at 10 000 counts a minute last 9999 min",
         COUNTS,
         Status.READ,
@@ -207,7 +176,7 @@ OTHERS = (
         2e-4,
         "the printed minutes are cut off",
     ),
-    other(
+    Example(
         "100 pulses for 3.8 l are 26.32 pulses a litre",
         FACTORS,
         Status.READ,
@@ -220,7 +189,7 @@ OTHERS = (
         "four figures are printed",
     ),
     *(
-        other(
+        Example(
             f"{flow} fill {digits} digits of {resolution} in {figure} {unit}",
             "3 m/s in 100 mm",
             Status.COMPUTED,
@@ -239,7 +208,7 @@ OTHERS = (
         )
     ),
     # 9 999 m3 at a permanent flow of 6.3 m3/h: a register of 4 digits.
-    other(
+    Example(
         "4 digits of cubic metres hold 1587 h of 6.3 m3/h",
         "the range of indication of water meters, ISO 4064-1",
         Status.MEMORY,
@@ -254,7 +223,7 @@ OTHERS = (
 )
 
 ERRORS = (
-    other(
+    Example(
         "1 000 000 pulses of 26.32 a litre are 37 981.65 l",
         FACTORS + ": a slip of arithmetic",
         Status.READ,
@@ -267,7 +236,7 @@ ERRORS = (
         "the printed figure has seven digits",
         ratio=37993.92 / 37981.65,
     ),
-    other(
+    Example(
         "1 000 000 pulses at 100 for 3.8 l are 37 981.65 l",
         FACTORS + ": a slip of arithmetic, on a rounded factor",
         Status.READ,

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from tests.evidence.published import Example, Status
 
-__all__ = ["SLIPS"]
+__all__ = ["CAUSES", "SLIPS"]
 
 DEFINED = "the units' definitions: Handbook 44, the Act of 1985, the foot of 1959"
 SIX = "six figures are given"
@@ -32,16 +32,16 @@ def slip(
         "calibration_factor_error": "calibration-factor-agrees",
     }[quantity]
     return Example(
-        shows=shows,
-        source=source,
-        status=status,
-        meter=meter,
-        rule=rule,
-        quantity=quantity,
-        figure=figure,
-        unit="",
-        within=within,
-        because=because,
+        shows,
+        source,
+        status,
+        meter,
+        rule,
+        quantity,
+        figure,
+        "",
+        within,
+        because,
         added=1.0,
         ratio=ratio,
     )
@@ -65,34 +65,51 @@ def weights(true: str, taken: str) -> dict[str, str]:
     }
 
 
-# The unit of the meter, the unit the receiver takes the same number for, the ratio.
-FLOW_SLIPS: tuple[tuple[str, str, float], ...] = (
-    ("m3/h", "m3/min", 60),
-    ("m3/min", "m3/h", 1 / 60),
-    ("m3/h", "m3/s", 3600),
-    ("m3/d", "m3/h", 24),
-    ("m3/d", "m3/min", 1440),
-    ("m3/d", "m3/s", 86400),
-    ("m3/h", "l/s", 3.6),
-    ("l/min", "US_gal/min", 3.78541),
-    ("US_gal/min", "imp_gal/min", 1.20095),
-    ("imp_gal/min", "US_gal/min", 0.832674),
-    ("US_gal/min", "m3/h", 4.40287),
-    ("m3/h", "US_gal/min", 0.227125),
-    ("US_gal/min", "ft3/s", 448.831),
-    ("US_gal/min", "US_MGD", 694.444),
-    ("ft3/s", "US_MGD", 1.54723),
+# The unit of the meter, the unit the receiver takes the same number for, the ratio, and
+# the cause that the finding ends with.
+FLOW_SLIPS: tuple[tuple[str, str, float, str], ...] = (
+    ("m3/h", "m3/min", 60, "minutes mixed up with hours (60)"),
+    ("m3/min", "m3/h", 1 / 60, "minutes mixed up with hours (60)"),
+    ("m3/h", "m3/s", 3600, "seconds mixed up with hours (3600)"),
+    ("m3/d", "m3/h", 24, "hours mixed up with days (24)"),
+    ("m3/d", "m3/min", 1440, "minutes mixed up with days (1440)"),
+    ("m3/d", "m3/s", 86400, "seconds mixed up with days (86400)"),
+    ("m3/h", "l/s", 3.6, "l/s mixed up with m3/h (3.6)"),
+    ("l/min", "US_gal/min", 3.78541, "litres mixed up with US gallons (3.78541)"),
+    (
+        "US_gal/min",
+        "imp_gal/min",
+        1.20095,
+        "imperial mixed up with US gallons (1.20095)",
+    ),
+    (
+        "imp_gal/min",
+        "US_gal/min",
+        0.832674,
+        "imperial mixed up with US gallons (1.20095)",
+    ),
+    ("US_gal/min", "m3/h", 4.40287, "US gal/min mixed up with m3/h (4.40287)"),
+    ("m3/h", "US_gal/min", 0.227125, "US gal/min mixed up with m3/h (4.40287)"),
+    ("US_gal/min", "ft3/s", 448.831, "ft3/s mixed up with US gal/min (448.831)"),
+    ("US_gal/min", "US_MGD", 694.444, "US MGD mixed up with US gal/min (694.444)"),
+    ("ft3/s", "US_MGD", 1.54723, "US MGD mixed up with ft3/s (1.54723)"),
 )
-VOLUME_SLIPS: tuple[tuple[str, str, float], ...] = (
-    ("l", "imp_gal", 4.54609),
-    ("US_gal", "ft3", 7.48052),
-    ("US_gal", "m3", 264.172),
-    ("imp_gal", "m3", 219.969),
-    ("ft3", "m3", 35.3147),
-    ("oil_bbl", "m3", 6.28981),
-    ("US_gal", "oil_bbl", 42),
-    ("lb", "kg", 2.20462),
-    ("US_ton", "t", 1.10231),
+VOLUME_SLIPS: tuple[tuple[str, str, float, str], ...] = (
+    ("l", "imp_gal", 4.54609, "litres mixed up with imperial gallons (4.54609)"),
+    ("US_gal", "ft3", 7.48052, "US gallons mixed up with cubic feet (7.48052)"),
+    ("US_gal", "m3", 264.172, "US gallons mixed up with cubic metres (264.172)"),
+    ("imp_gal", "m3", 219.969, "imperial gallons mixed up with cubic metres (219.969)"),
+    ("ft3", "m3", 35.3147, "cubic feet mixed up with cubic metres (35.3147)"),
+    ("oil_bbl", "m3", 6.28981, "oil barrels mixed up with cubic metres (6.28981)"),
+    ("US_gal", "oil_bbl", 42, "oil barrels mixed up with US gallons (42)"),
+    ("lb", "kg", 2.20462, "pounds mixed up with kilograms (2.20462)"),
+    ("US_ton", "t", 1.10231, "short tons mixed up with tonnes (1.10231)"),
+)
+
+POINTS = (
+    (10, "a decimal point, or a multiplier of 10 (10)"),
+    (100, "a decimal point, or a multiplier of 100 (100)"),
+    (1000, "litres mixed up with m3 (1000) or a multiplier of 1000 (1000)"),
 )
 
 FINGERPRINTS = (
@@ -107,7 +124,7 @@ FINGERPRINTS = (
             3e-6,
             SIX,
         )
-        for true, taken, ratio in FLOW_SLIPS
+        for true, taken, ratio, _ in FLOW_SLIPS
     ),
     *(
         slip(
@@ -120,7 +137,7 @@ FINGERPRINTS = (
             3e-6,
             SIX,
         )
-        for true, taken, ratio in VOLUME_SLIPS
+        for true, taken, ratio, _ in VOLUME_SLIPS
     ),
     *(
         slip(
@@ -133,7 +150,7 @@ FINGERPRINTS = (
             1e-9,
             EXACT,
         )
-        for times in (10, 100, 1000)
+        for times, _ in POINTS
     ),
     slip(
         "a factor of 1.0000 left for one of 1.0234",
@@ -295,3 +312,23 @@ ERRORS = (
 )
 
 SLIPS: tuple[Example, ...] = (*FINGERPRINTS, *SIZES, *FUELS, *ERRORS)
+
+TOLD = (
+    *(cause for *_, cause in FLOW_SLIPS),
+    *(cause for *_, cause in VOLUME_SLIPS),
+    *(cause for _, cause in POINTS),
+    "a factor of 1 left as delivered",
+)
+POINT = POINTS[0][1]
+CAUSES: dict[str, str] = {
+    **{each.name: cause for each, cause in zip(FINGERPRINTS, TOLD, strict=True)},
+    # Nothing was mixed up between the two figures of these.
+    **{each.name: "" for each in (*SIZES, *FUELS, ERRORS[0])},
+    # These leave no ratio by itself: an error of 2 % in a factor, one that came with
+    # exchanged digits, a figure for another question, and one rounded to two digits.
+    **{each.name: "" for each in (*ERRORS[1:3], *ERRORS[4:6])},
+    ERRORS[3].name: POINT,
+    ERRORS[6].name: "barrels of 42 mixed up with 31.5 US gallons (1.33333)",
+    ERRORS[7].name: POINT,
+}
+"""The cause that the finding of each example names, "" for none, by its name."""

@@ -18,6 +18,8 @@ from tests.evidence.published import Limit, Status, printed
 
 FAILURE = "failure-current-outside-measuring-band"
 FAULT_LIMITS = "receiver-fault-limits-outside-measuring-band"
+FAILURE_BAND = "receiver-fault-limits-reach-failure-band"
+CUT_OFF = "low-flow-cutoff-advised"
 ADVISED = "totalizer-rollover-advised"
 AT_SPAN, AT_NORMAL = "velocity-at-span-advised", "velocity-at-normal-flow"
 
@@ -75,6 +77,8 @@ LIMITS: tuple[Limit, ...] = (
     limit(FAILURE, "lowest_high", NE_43, 21.0, "mA"),
     limit(FAULT_LIMITS, "lower_end", NE_43, 3.8, "mA"),
     limit(FAULT_LIMITS, "upper_end", NE_43, 20.5, "mA"),
+    limit(FAILURE_BAND, "highest_low", NE_43, 3.6, "mA"),
+    limit(FAILURE_BAND, "lowest_high", NE_43, 21.0, "mA"),
     limit("receiver-range-is-4-20", "lower", "IEC 60381-1", 4, "mA", Status.MEMORY),
     limit("receiver-range-is-4-20", "upper", "IEC 60381-1", 20, "mA", Status.MEMORY),
     limit("totalizer-rollover", "shortest", NEW_MEXICO, 1, "year"),
@@ -155,6 +159,12 @@ BROKEN: Settings = {
     "installation.downstream_straight": "1 m",
     "sensor.calibration.date": "2019-02-03",
 }
+# A receiver that recognises its meter's failure, and would not every other's.
+NARROW: Settings = {
+    "current_output.failure_current": "22 mA",
+    "receiver.analogue.fault_below": "3.2 mA",
+    "receiver.analogue.fault_above": "21.5 mA",
+}
 # A meter that breaks the rules that advise, which are silent beyond the limits: 491 d
 # to a rollover, and 9.2 m/s at the upper range value. The duty is each row's own.
 ADVISABLE: Settings = {
@@ -168,6 +178,8 @@ def breaking(row: Limit) -> Settings:
     """Give a meter that breaks the rule of a row's limit."""
     if row.duty:
         return {**ADVISABLE, "process.duty": row.duty}
+    if row.rule == FAILURE_BAND:
+        return NARROW
     return ADVISABLE if row.rule == ADVISED else BROKEN
 
 
@@ -185,6 +197,24 @@ def straight(side: str, length: str) -> dict[str, str]:
     return {"sensor.bore": "100 mm", f"installation.{side}_straight": length}
 
 
+def cut_off(share: str) -> dict[str, str]:
+    """Give the settings of a low-flow cut-off that is a share of the range."""
+    return {
+        "transmitter.low_flow_cutoff": share,
+        "current_output.upper_range_value": "100 m3/h",
+        "process.flow.minimum": "45 m3/h",
+    }
+
+
+def watched(below: str, above: str) -> dict[str, str]:
+    """Give the settings of a receiver that sees faults beyond two currents."""
+    limits = {
+        "receiver.analogue.fault_below": below,
+        "receiver.analogue.fault_above": above,
+    }
+    return {"current_output.failure_current": "21.5 mA", **limits}
+
+
 # What a meter is, the rule, and whether it conforms under the standard limits.
 VERDICTS: dict[str, tuple[Settings, str, bool]] = {
     "3.6 mA may signal a fault": (
@@ -199,6 +229,24 @@ VERDICTS: dict[str, tuple[Settings, str, bool]] = {
     ),
     "3.7 mA may not": ({"current_output.failure_current": "3.7 mA"}, FAILURE, False),
     "20.9 mA may not": ({"current_output.failure_current": "20.9 mA"}, FAILURE, False),
+    "a receiver may take less than 3.6 and more than 21.0 mA for a fault": (
+        watched("3.6 mA", "21.0 mA"),
+        FAILURE_BAND,
+        True,
+    ),
+    "less than 3.5 mA is too narrow": (
+        watched("3.5 mA", "21.0 mA"),
+        FAILURE_BAND,
+        False,
+    ),
+    "more than 21.1 mA is too": (watched("3.6 mA", "21.1 mA"), FAILURE_BAND, False),
+    "a cut-off of 0.5 % of the range is usual (common practice)": (
+        cut_off("0.5 %"),
+        CUT_OFF,
+        True,
+    ),
+    "so is one of 2 % (common practice)": (cut_off("2 %"), CUT_OFF, True),
+    "one of 20 % is not (common practice)": (cut_off("20 %"), CUT_OFF, False),
     "491 d are more than a year": (REGISTER, "totalizer-rollover", True),
     "491 d are less than two years": (REGISTER, ADVISED, False),
     "49.1 d are less than a year": (
@@ -341,5 +389,5 @@ def test_every_published_duty_is_compared(book: RuleBook) -> None:
 def test_the_limits_are_counted() -> None:
     """The number of limits under each mark is the one that may be quoted."""
     marks = Counter(row.status for row in LIMITS)
-    assert marks == {Status.READ: 20, Status.WEAK: 6, Status.MEMORY: 2}
+    assert marks == {Status.READ: 22, Status.WEAK: 6, Status.MEMORY: 2}
     assert len({row.label for row in LIMITS}) == len(LIMITS)

@@ -15,10 +15,13 @@ from fractions import Fraction
 
 import pytest
 
-from configlint.diagnosis import LEAST_SQUARED
+from configlint.diagnosis import LEAST_SQUARED, Support, Suspect, ratio_slip
 from configlint.rules import RuleBook
 from configlint.units import dimension_named, unit_named
 from tests.builders import make_derived
+from tests.evidence.examples import TAGGED
+from tests.evidence.meters import Examined
+from tests.evidence.slip_examples import CAUSES
 
 FLOW, VOLUME, MASS = (dimension_named(n) for n in ("volume flow", "volume", "mass"))
 
@@ -46,8 +49,8 @@ class Fingerprint:
 UNITS = tuple(
     Fingerprint(*each)
     for each in (
-        (60, "l/s", "l/min", "minutes mixed up with hours, or seconds with minutes"),
-        (60, "m3/min", "m3/h", "minutes mixed up with hours, or seconds with minutes"),
+        (60, "l/s", "l/min", "seconds mixed up with minutes"),
+        (60, "m3/min", "m3/h", "minutes mixed up with hours"),
         (3600, "l/s", "l/h", "seconds mixed up with hours"),
         (24, "m3/h", "m3/d", "hours mixed up with days"),
         (1440, "US_gal/min", "US_gal/d", "minutes mixed up with days"),
@@ -72,11 +75,12 @@ UNITS = tuple(
         (645.16, "in2", "mm2", "a bore in inches mixed up with one in millimetres"),
         (10, "l", "dl", "a decimal point, or a multiplier of 10"),
         (100, "hl", "l", "a decimal point, or a multiplier of 100"),
-        (1000, "m3", "l", "litres mixed up with m3, or a multiplier of 1000"),
-        (1000, "l/min", "ml/min", "litres mixed up with m3, or a multiplier of 1000"),
+        (1000, "m3", "l", "litres mixed up with m3"),
+        (1000, "US_kgal", "US_gal", "a multiplier of 1000"),
         (1e4, "hl", "cl", "a decimal point, or a multiplier of 10 000"),
         (1e5, "hl", "ml", "a decimal point, or a multiplier of 100 000"),
-        (1e6, "m3", "ml", "a prefix, such as millilitres for m3"),
+        (1e6, "m3", "ml", "millilitres mixed up with m3"),
+        (1e6, "US_Mgal", "US_gal", "a multiplier of 1 000 000"),
     )
 )
 # Printed, exact, words: ratios that stand between no two units.
@@ -92,13 +96,24 @@ OTHERS: tuple[tuple[float, float, str], ...] = (
     (1.0551, (154.08 / 150) ** 2, "a nominal size taken for the bore of steel pipe"),
 )
 NAMES = [each.name for each in UNITS]
+SLIPS = {tag: each for tag, each in TAGGED.items() if each.name in CAUSES}
 
 
 def causes(book: RuleBook, ratio: float) -> str:
-    """Look a ratio up in the table that stands beside the rules."""
-    found = book.scope.tables["ratio_fingerprints"].look_up(ratio, "cause")
-    assert isinstance(found, str)
-    return found
+    """Look a ratio up among all rows beside the rules, as if each could be meant."""
+    table = book.scope.tables["ratio_fingerprints"]
+    return ratio_slip(
+        ratio,
+        (
+            Suspect(each.texts["cause"], each.ratio, bool(each.between), in_play)
+            for each in table.fingerprints.values()
+        ),
+    )
+
+
+def in_play() -> Support:
+    """Say that a slip can be meant."""
+    return Support.IN_PLAY
 
 
 @pytest.mark.parametrize("each", UNITS, ids=NAMES)
@@ -118,8 +133,11 @@ def test_the_exact_ratio_of_two_units_is_recognised(
 
 @pytest.mark.parametrize("each", UNITS, ids=NAMES)
 def test_a_slip_made_twice_is_recognised(book: RuleBook, each: Fingerprint) -> None:
-    """The square of a ratio from 2 on has its cause, where it is no plainer slip."""
+    """The square of a conversion from 2 on has its cause, where none is plainer."""
     squared = causes(book, float(each.exact**2))
+    if each.words.startswith(("a decimal point", "a multiplier")):
+        assert f"twice over: {each.words}" not in squared
+        return
     assert f"twice over: {each.words}" in squared or "twice over" not in squared
     assert bool(squared) or max(each.exact, 1 / each.exact) < LEAST_SQUARED
 
@@ -138,6 +156,12 @@ def test_the_table_holds_the_exact_ratios(book: RuleBook) -> None:
     exact = [float(each.exact) for each in UNITS] + [1.055, 4.0]
     exact += [max(ratio, 1 / ratio) for _, ratio, _ in OTHERS]
     rows = book.scope.tables["ratio_fingerprints"].rows
+    computed = {
+        key
+        for key, row in book.scope.tables["ratio_fingerprints"].fingerprints.items()
+        if row.computed is not None
+    }
+    rows = {key: row for key, row in rows.items() if key not in computed}
     known = [row["ratio"] for row in rows.values()]
     assert [k for k in known if not any(math.isclose(k, e) for e in exact)] == []
     tested = {each.words for each in UNITS} | {words for *_, words in OTHERS}
@@ -203,6 +227,30 @@ def test_two_causes_of_one_ratio_are_both_named(book: RuleBook) -> None:
         "Possible cause: 0 to 20 mA mixed up with 4 to 20 mA (1.25) or "
         "the permanent flow mixed up with the overload flow (1.25)."
     )
+
+
+@pytest.mark.parametrize("tag", [pytest.param(t, id=e.name) for t, e in SLIPS.items()])
+def test_every_published_slip_has_its_cause(examined: Examined, tag: str) -> None:
+    """The finding on a published slip ends with its cause, or with none, as known."""
+    example = SLIPS[tag]
+    message = examined.findings[tag, example.rule].message
+    _, told, cause = message.partition("Possible cause: ")
+    assert cause.removesuffix(".") == CAUSES[example.name]
+    assert bool(told) == bool(cause)
+    assert "It would also be" not in message
+
+
+@pytest.mark.parametrize(
+    "tag", [t for t, e in SLIPS.items() if e.rule == "size-agrees"]
+)
+def test_a_wrong_size_is_told_by_the_sizes_themselves(
+    examined: Examined, tag: str
+) -> None:
+    """Where the sizes differ, the finding names both, and the square of their ratio."""
+    example = SLIPS[tag]
+    message = examined.findings[tag, example.rule].message
+    assert all(size in message for size in example.meter.values())
+    assert f"{example.figure:.4g} times the true flow" in message
 
 
 @pytest.mark.parametrize("ratio", [1.0, 0.9982, 0.999903, 1.000653, 2.0, 5.2, 0.5])

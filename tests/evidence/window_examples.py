@@ -187,6 +187,41 @@ PULSES = (
     ),
 )
 
+WATCHED = {
+    "current_output.failure_current": "21.5 mA",
+    "receiver.analogue.fault_below": "3.6 mA",
+    "receiver.analogue.fault_above": "21 mA",
+}
+OUTSIDE = "receiver-fault-limits-outside-measuring-band"
+REACH = "receiver-fault-limits-reach-failure-band"
+
+RECEIVERS = (
+    Solved(
+        "A receiver's lower fault limit lies between the failures and the flows",
+        "NAMUR NE 43: a failure is 3.6 mA or less, a flow 3.8 mA or more",
+        Status.READ,
+        WATCHED,
+        "receiver.analogue.fault_below",
+        3.6,
+        REACH,
+        3.8,
+        OUTSIDE,
+        preferred=("3.6",),
+    ),
+    Solved(
+        "A receiver's upper fault limit lies between the flows and the failures",
+        "NAMUR NE 43: a flow is 20.5 mA or less, a failure 21.0 mA or more",
+        Status.READ,
+        WATCHED,
+        "receiver.analogue.fault_above",
+        20.5,
+        OUTSIDE,
+        21,
+        REACH,
+        preferred=("21",),
+    ),
+)
+
 OTHERS = (
     Solved(
         "12 V drive 21.5 mA through 558 ohm",
@@ -271,4 +306,4 @@ OTHERS = (
     ),
 )
 
-WINDOWS = (*RANGES, *PULSES, *OTHERS)
+WINDOWS = (*RANGES, *PULSES, *RECEIVERS, *OTHERS)

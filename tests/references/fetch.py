@@ -58,7 +58,7 @@ def _fetch_node_packages(made: Path) -> None:
     shutil.copy(HERE / "code-quality.ts", made)
     # Behind a company's proxy only the system knows the certificate to trust.
     npm = (NODE, "--use-system-ca", NPM, "ci", "--ignore-scripts", "--no-audit")
-    subprocess.run((*npm, "--no-fund", "--loglevel=error"), cwd=made, check=True)
+    subprocess.run((*npm, "--no-fund", "--no-update-notifier"), cwd=made, check=True)
     types = ("--path", "code-quality.ts", "--type", "Report")
     out = ("--out", CODE_QUALITY.name)
     subprocess.run((NODE, GENERATOR, *types, *out), cwd=made, check=True)

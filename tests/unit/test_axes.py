@@ -12,6 +12,7 @@ from configlint.axes import (
     axis_of,
     is_in_use,
     number_of,
+    offered_texts,
     setting_of,
     starts_of,
 )
@@ -114,3 +115,21 @@ def test_a_temperature_is_a_number_of_degrees(book: RuleBook) -> None:
     assert list(number_of(axis, 373.15)) == [100]
     assert list(number_of(axis, math.nan)) == []
     assert list(number_of(axis, "text")) == []
+
+
+def test_what_the_principle_does_not_know_is_not_in_use(book: RuleBook) -> None:
+    """An electromagnetic meter has no K-factor, whatever rules would change there."""
+    facts = free_meter(book).facts
+    assert not is_in_use(book, facts, "transmitter.k_factor")
+    assert is_in_use(book, facts, "transmitter.calibration_factor")
+    facts.values["principle"] = "turbine"
+    assert is_in_use(book, facts, "transmitter.k_factor")
+
+
+def test_a_type_offers_what_its_sheet_lists(book: RuleBook) -> None:
+    """Without a list in the type sheet any amount is offered, and none is named."""
+    facts = free_meter(book).facts
+    assert offered_texts(facts, "transmitter.damping") == ()
+    assert offered_texts(facts, SPAN) == ()
+    facts.values["type_sheet.offers.transmitter.damping"] = ("1 s", "3 s")
+    assert offered_texts(facts, "transmitter.damping") == ("1 s", "3 s")

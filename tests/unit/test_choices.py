@@ -18,6 +18,7 @@ DIRECTION = "transmitter.flow_direction"
 LOCKED = "transmitter.settings_locked"
 DIGITS = "totalizer.digits"
 UNIT = "totalizer.unit"
+DAMPING = "transmitter.damping"
 TABLE = {"preferred": {"table": "sizes"}}
 RULES = {
     "forward": rule(f"{DIRECTION} == 'forward'"),
@@ -128,3 +129,34 @@ def test_a_text_is_read_as_in_a_file(book: RuleBook) -> None:
     amount = value_of(free, "sensor.bore", "10 mm")
     assert isinstance(amount, Quantity)
     assert value_of(free, "nowhere", "text") == "text"
+
+
+def offered(folder: Path, written: str) -> Choices:
+    """Ask about a damping of which the type of the device offers three."""
+    rules = {"calm": rule(f"{DAMPING} >= 2[s]"), "quick": rule(f"{DAMPING} <= 5[s]")}
+    book = rule_book(folder, rules, {DAMPING: {}})
+    free = free_meter(book, {DAMPING: written})
+    free.facts.values[f"type_sheet.offers.{DAMPING}"] = ("1 s", "3 s", "10 s")
+    choices = choices_of(free, setting_of(book, DAMPING))
+    assert choices is not None
+    return choices
+
+
+def test_an_amount_is_one_that_the_type_offers(tmp_path: Path) -> None:
+    """Where a type sheet lists the values of an amount, these alone are asked."""
+    choices = offered(tmp_path, "3 s")
+    assert dict(choices.options) == {"1 s": ("calm",), "3 s": (), "10 s": ("quick",)}
+    assert choices.present == "3 s"
+
+
+def test_a_present_amount_is_told_as_it_is_listed(tmp_path: Path) -> None:
+    """The same amount in another unit is the one of the list."""
+    assert offered(tmp_path, "3000 ms").present == "3 s"
+
+
+def test_a_present_amount_that_is_not_offered_is_no_option(tmp_path: Path) -> None:
+    """What the type does not offer is told as it is written, beside the list."""
+    choices = offered(tmp_path, "4 s")
+    assert choices.present == "4 s"
+    assert choices.permissible == ("3 s",)
+    assert set(choices.rules) == {"calm", "quick"}

@@ -12,7 +12,7 @@ import yaml
 from configlint.errors import RunError
 from configlint.rule_book import load_rule_book
 from configlint.rules import AcrossRule, Preferred
-from configlint.settings import declared_marks, mark_of
+from configlint.settings import declared_marks, mark_of, paths_of
 from tests.builders import write_folder
 from tests.free_meters import BASIS, rule, rule_book, standard_book
 
@@ -183,3 +183,11 @@ def test_no_settings_are_needed(tmp_path: Path) -> None:
     """A folder of rules that declares no setting loads as before."""
     text = "ruleset: own\nedition: '1'\n"
     assert load_rule_book(write_folder(tmp_path, text)).settings == {}
+
+
+def test_a_principle_has_values_of_its_own() -> None:
+    """What a meter's file may hold goes by its principle; of an unknown one, all."""
+    turbine, magnetic = paths_of("turbine"), paths_of("electromagnetic")
+    assert "transmitter.k_factor" in turbine - magnetic
+    assert "transmitter.excitation_current" in magnetic - turbine
+    assert paths_of("a guess") == declared_marks().keys() >= turbine | magnetic

@@ -196,3 +196,13 @@ def test_nothing_follows_an_amount_that_is_not_known(tmp_path: Path) -> None:
     axis.put(parse_quantity("72 t/h"))
     assert not math.isfinite(float(str(axis.variation.facts.values[SPAN])))
     assert getattr(axis.variation.facts.written[scale], "text", "") == "1 l/s"
+
+
+def test_a_limit_near_zero_is_found_from_afar(tmp_path: Path) -> None:
+    """A short search finds a limit that lies decades nearer to zero than it looks."""
+    reach = Reach(decades=1, per_decade=4, mirrored=False)
+    other = "receiver.analogue.damping"
+    accept = f"{DAMPING} >= 0.001 * {other}"
+    zero, met = runs_of(tmp_path, accept, written={other: "2 s"}, reach=reach)
+    assert (zero.broken, met.broken) == (1, 0)
+    assert met.looks[0].number == pytest.approx(0.002, rel=1e-9)

@@ -401,3 +401,15 @@ def test_every_standard_window_holds_what_it_says() -> None:
                     )
                     broken = broken_by(free, {window.setting: text}) & mine
                     assert (not broken) is included, (window.setting, end)
+
+
+def test_an_end_at_zero_is_zero_itself(tmp_path: Path) -> None:
+    """No other turn of the same comparison stands in for a limit of zero."""
+    path = "current_output.lower_range_value"
+    rules = {
+        "below": rule(f"{path} < 0[m3/h] or {path} == {SPAN}"),
+        "whole": rule(f"round({path} / 1[m3/h]) == round({path} / 1[m3/h])"),
+    }
+    written = {path: "-5 m3/h", SPAN: "100 m3/h"}
+    first = window_of(tmp_path, rules, path, written).intervals[0]
+    assert (first.end, first.end_included, first.end_rule) == (0.0, False, "below")

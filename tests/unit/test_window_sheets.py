@@ -25,7 +25,7 @@ from configlint.sheets.window import WindowSheet, make_sheets, margins, nearest_
 from configlint.sheets.window_scale import Scale, scale_of
 from configlint.sheets.window_words import choice_notes, span_lines, window_notes
 from configlint.units import DIMENSIONLESS, Unit, parse_quantity, unit_named
-from configlint.window import Interval, Stated, Tied, Window
+from configlint.window import MOST_PREFERRED, Interval, Stated, Tied, Window
 
 LITRE = unit_named("l")
 SVG = "{http://www.w3.org/2000/svg}"
@@ -168,10 +168,16 @@ def test_long_lists_are_cut_around_the_present_value() -> None:
     assert words == "6, 7, 8, 9, 10, 11, 12, 13 l and 12 more"
     absent = told(make_window(present=None, preferred=many))["Preferred"]
     assert absent == "1, 2, 3, 4, 5, 6, 7, 8 l and 12 more"
+    all_found = tuple(str(each) for each in range(1, MOST_PREFERRED + 1))
+    words = told(make_window(preferred=all_found))["Preferred"]
+    assert words.endswith("13 l and at least 32 more")
     spans = [Interval(n, n + 0.1, "a", "b", True, True) for n in range(1, 21)]
     found = told(make_window(intervals=spans, preferred=()))["Permissible"]
     assert "8 to 8.1 l" in found
     assert found.endswith("and 15 other spans farther off, in the json report")
+    found = told(make_window(intervals=spans, preferred=("9", "10")))["Permissible"]
+    assert found.startswith("10 to 10.1 l | from 10 l by a")
+    assert found.endswith("and 19 other spans farther off, in the json report")
 
 
 def test_spans_are_sorted_by_how_far_they_are() -> None:
@@ -201,20 +207,6 @@ def test_choices_are_told_with_what_else_would_break() -> None:
         ("Permissible", "forward"),
         ("Else broken", "a, b"),
         ("Not assessed", "c"),
-    ]
-
-
-def test_no_choice_may_be_left() -> None:
-    """Where every value breaks a rule, the conflict is named."""
-    none = Choices("x", "", (Option("true", ("a",)),), ("a",), ("a",), ())
-    assert list(choice_notes(none)) == [
-        ("Now", "not written"),
-        ("Permissible", "nothing. No value meets a."),
-    ]
-    free = Choices("x", "true", (Option("true", ()),), (), (), ())
-    assert list(choice_notes(free)) == [
-        ("Now", "true, permissible"),
-        ("Permissible", "true"),
     ]
 
 
@@ -470,7 +462,18 @@ def test_named_settings_and_parts_are_solved_for(root: Path) -> None:
     ]
     assert isinstance(sheet.solutions[2], Stated)
     assert isinstance(sheet.solutions[3], Window)
-    assert sheet.windows[-1].rules == ()
-    assert sheet.solutions[5] == Stated(
-        "receiver.bus.name", "", "Its part of the meter is not in use"
+    unused = "The meter has none, or its part is not in use"
+    assert sheet.solutions[4] == Stated("transmitter.k_factor", "", unused)
+    assert sheet.solutions[5] == Stated("receiver.bus.name", "", unused)
+
+
+def test_what_a_type_offers_is_told_as_a_list(sheets: tuple[WindowSheet, ...]) -> None:
+    """Of the frequencies that a type sheet lists, those that suit the mains remain."""
+    (choices,) = (
+        each for each in sheets[0].choices if "excitation_frequency" in each.setting
     )
+    assert dict(choice_notes(choices)) == {
+        "Now": "6.25 Hz, permissible",
+        "Permissible": "6.25 Hz, 12.5 Hz, 25 Hz",
+        "Else broken": "excitation-suits-mains",
+    }
