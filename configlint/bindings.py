@@ -30,7 +30,8 @@ class Binder:
         self.kinds: dict[str, Kind] = {p: i.kind for p, i in inputs.items()}
         self.units = {path: given.unit for path, given in inputs.items()}
         choices = {p: i.choices for p, i in inputs.items() if i.choices}
-        self.scope = Scope(self.kinds, {}, shelf.tables, choices)
+        self.origins: dict[str, tuple[str, ...]] = {}
+        self.scope = Scope(self.kinds, {}, shelf.tables, choices, self.origins)
 
     def formula(
         self, document: Document, path: Path, text: str, scope: Scope

@@ -25,6 +25,7 @@ from configlint.formula import (
     Number,
     Text,
     Texts,
+    names,
 )
 from configlint.kinds import Kind, Sort, kind_name
 from configlint.operator_kinds import KindError, power_kind
@@ -57,17 +58,24 @@ COMPARED = frozenset({"==", "!=", "in", "not in"})
 class Scope:
     """The names a formula may use: inputs and quantities, limits, and tables.
 
-    `choices` gives, for a text that the model closes, the texts it can be.
+    `choices` gives, for a text that the model closes, the texts it can be, and
+    `origins`, for a quantity, the inputs that it is computed from.
     """
 
     names: Mapping[str, Kind]
     limits: Mapping[str, Kind] = field(default_factory=dict)
     tables: Mapping[str, Table] = field(default_factory=dict)
     choices: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    origins: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     def with_limits(self, limits: Mapping[str, Kind]) -> Scope:
         """Give the scope of one rule, with its own limits."""
-        return Scope(self.names, limits, self.tables, self.choices)
+        return Scope(self.names, limits, self.tables, self.choices, self.origins)
+
+    def inputs_of(self, tree: Node) -> tuple[str, ...]:
+        """Give the inputs that a tree is computed from, through quantities too."""
+        named = (self.origins.get(path, (path,)) for path in names(tree))
+        return tuple(dict.fromkeys(path for paths in named for path in paths))
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,9 +137,9 @@ class _Checker:
 
     def name(self, node: Name) -> Kind:
         scope = self.scope
-        for names in (scope.limits, scope.names):
-            if node.path in names:
-                return names[node.path]
+        for kinds in (scope.limits, scope.names):
+            if node.path in kinds:
+                return kinds[node.path]
         if node.path in CONSTANTS:
             return NONE_KIND
         known = [*scope.limits, *scope.names]
@@ -251,12 +259,12 @@ def compile_tree(tree: Node, scope: Scope) -> Function:
 
 
 def _globals(scope: Scope) -> dict[str, Any]:
-    names: dict[str, Any] = {"__builtins__": {}}
+    known: dict[str, Any] = {"__builtins__": {}}
     for symbol, identifier in IDENTIFIERS.items():
-        names[identifier] = OPERATORS[symbol].evaluate
+        known[identifier] = OPERATORS[symbol].evaluate
     for name, table in scope.tables.items():
-        names[f"table_{name}"] = table.look_up
-    return names
+        known[f"table_{name}"] = table.match if table.matched_by else table.look_up
+    return known
 
 
 def _root_code(tree: Node, scope: Scope) -> ast.expr:
@@ -297,9 +305,18 @@ def _code(node: Node, scope: Scope) -> ast.expr:
     if isinstance(node, Name):
         return _name_code(node, scope)
     if isinstance(node, LookUp):
-        key = _code(node.key, scope)
-        return _call(f"table_{node.table}", [key, ast.Constant(node.column)])
+        return _look_up_code(node, scope)
     return _apply_code(node, scope)
+
+
+def _look_up_code(node: LookUp, scope: Scope) -> ast.expr:
+    """Look a row up; what a ratio may mean is asked of the meter as well."""
+    operands = [_code(node.key, scope), ast.Constant(node.column)]
+    if scope.tables[node.table].matched_by:
+        compared = [ast.Constant(path) for path in scope.inputs_of(node.key)]
+        operands.append(ast.Tuple([*compared], ast.Load()))
+        operands += [ast.Name(each, ast.Load()) for each in ("values", "written")]
+    return _call(f"table_{node.table}", operands)
 
 
 def _name_code(node: Name, scope: Scope) -> ast.expr:
@@ -354,14 +371,21 @@ def evaluate(node: Node, scope: Scope, values: Values) -> Any:
     if isinstance(node, Name):
         return _named(node.path, scope, values)
     if isinstance(node, LookUp):
-        key = evaluate(node.key, scope, values)
-        return scope.tables[node.table].look_up(key, node.column)
+        return _looked_up(node, scope, values)
     operator = OPERATORS[node.symbol]
     if operator.as_written:
         return operator.evaluate(
             *(values.written.get(o.path) for o in node.operands if isinstance(o, Name))
         )
     return operator.evaluate(*(evaluate(o, scope, values) for o in node.operands))
+
+
+def _looked_up(node: LookUp, scope: Scope, values: Values) -> Any:
+    key, table = evaluate(node.key, scope, values), scope.tables[node.table]
+    if table.matched_by:
+        compared = scope.inputs_of(node.key)
+        return table.match(key, node.column, compared, values.values, values.written)
+    return table.look_up(key, node.column)
 
 
 def _named(path: str, scope: Scope, values: Values) -> Any:

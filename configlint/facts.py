@@ -217,7 +217,8 @@ def _take_site(gathering: Gathering, site: SiteFacts) -> None:
 def _note(gathering: Gathering, site: SiteFacts | None) -> None:
     values = gathering.values
     convention = site.unit_convention if site is not None else None
-    systems, opened = _notation(frozenset(gathering.spellings), convention)
+    units, systems, opened = _notation(frozenset(gathering.spellings), convention)
+    values["notation.units"] = units
     values["notation.unit_systems"] = systems
     values["notation.mass_values"] = tuple(gathering.masses)
     values["notation.velocity_values"] = tuple(gathering.velocities)
@@ -240,8 +241,8 @@ def _paths_in(gathering: Gathering, spellings: frozenset[str]) -> tuple[str, ...
 @lru_cache(maxsize=1024)
 def _notation(
     spellings: frozenset[str], convention: str | None
-) -> tuple[tuple[str, ...], Mapping[str, frozenset[str]]]:
-    """The systems in use, and the spellings that leave a gallon or barrel open.
+) -> tuple[tuple[str, ...], tuple[str, ...], Mapping[str, frozenset[str]]]:
+    """The units and systems in use, and those that leave a gallon or barrel open.
 
     An inch is taken as of the system that is used anyway.
     """
@@ -254,7 +255,8 @@ def _notation(
         thing = unit.open.partition(" ")[0]
         if thing:
             opened[thing] = opened.get(thing, frozenset()) | {unit.spelling}
-    return tuple(sorted(systems)), opened
+    named = tuple(sorted(unit.spelling for unit in units))
+    return named, tuple(sorted(systems)), opened
 
 
 def _convert(found: Facts) -> None:

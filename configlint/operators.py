@@ -13,8 +13,6 @@ import math
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
-from functools import lru_cache
 from typing import Any
 
 from configlint import units
@@ -250,14 +248,7 @@ def decimal_units(left: str | None, right: str | None) -> bool | None:
     first, second = _unit(left), _unit(right)
     if first is None or second is None or first.kind != second.kind:
         return False
-    return _decades_apart(first.factor, second.factor)
-
-
-@lru_cache(maxsize=1024)
-def _decades_apart(first: Fraction, second: Fraction) -> bool:
-    ratio = first / second
-    larger, smaller = sorted((ratio.numerator, ratio.denominator), reverse=True)
-    return smaller == 1 and set(str(larger).rstrip("0")) == {"1"}
+    return units.decades_apart(first.factor, second.factor)
 
 
 def time_base(spelling: str | None) -> str | None:

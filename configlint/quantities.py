@@ -104,6 +104,8 @@ def _bound(
     # Where formula and unit differ, what uses the quantity is checked by the formula.
     binder.kinds[name] = kind if formula is None else formula.kind
     binder.units[name] = unit = model.unit or ""
+    if formula is not None:
+        binder.origins[name] = scope.inputs_of(formula.tree)
     for part, found in (("formula", formula), ("fallback", fallback)):
         if found is not None and found.kind != kind:
             binder.shelf.fault(

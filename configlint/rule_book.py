@@ -20,6 +20,7 @@ from configlint.errors import Path
 from configlint.formula import names
 from configlint.kinds import Kind, Sort, kind_name
 from configlint.quantities import bind_quantities
+from configlint.ratio_tables import bind_ratio_tables
 from configlint.rule_files import EffectModel, ProofModel, ReadingModel, RuleModel
 from configlint.rules import (
     FLOW,
@@ -89,6 +90,7 @@ def _bind(shelf: Shelf) -> RuleBook:
     _check_editions(shelf)
     _check_ids(shelf)
     binder = Binder(shelf)
+    bind_ratio_tables(binder)
     quantities = bind_quantities(binder)
     rules = list(_rules(binder))
     return RuleBook(

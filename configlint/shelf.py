@@ -10,7 +10,7 @@ from pathlib import Path as FilePath
 from configlint.documents import Document, read_document
 from configlint.errors import Fault, Path, Place, RunError
 from configlint.fields import validate
-from configlint.files import reported
+from configlint.files import reported, unreadable
 from configlint.rule_files import RuleFile
 from configlint.rules import Edition, SoundMeter
 from configlint.tables import Table, read_table
@@ -27,6 +27,7 @@ class Shelf:
 
     rule_files: list[tuple[Document, RuleFile]] = field(default_factory=list)
     tables: dict[str, Table] = field(default_factory=dict)
+    table_files: dict[str, Document] = field(default_factory=dict)
     type_sheets: dict[str, TypeSheet] = field(default_factory=dict)
     sound_meters: dict[str, SoundMeter] = field(default_factory=dict)
     shared: list[bytes] = field(default_factory=list)
@@ -78,9 +79,7 @@ class Shelf:
         try:
             data = file.read_bytes()
         except OSError as error:
-            problem = f"The file can't be read: {error.strerror}."
-            advice = "Make it a readable file."
-            self.faults.append(Fault("file-readable", Place(name), problem, advice))
+            self.faults.append(unreadable(file, error))
             return
         reading = read_document(data, name)
         self.faults += reading.faults
@@ -100,6 +99,7 @@ class Shelf:
         table = read_table(document)
         self.refuse_second(document, "table", table.name, self.tables)
         self.tables[table.name] = table
+        self.table_files[table.name] = document
 
     def take_type_sheets(self, document: Document) -> None:
         """Take the type sheets of a file."""

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from configlint.dimensions import NONE, Dimension
 
-__all__ = ["DIMENSIONLESS", "Quantity", "Unit"]
+__all__ = ["DIMENSIONLESS", "Quantity", "Unit", "decades_apart"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,3 +77,15 @@ class Quantity:
     def __str__(self) -> str:
         """The amount as written."""
         return self.text
+
+
+@lru_cache(maxsize=1024)
+def decades_apart(first: Fraction, second: Fraction) -> bool:
+    """Whether one amount above zero is the other with its decimal point moved.
+
+    >>> decades_apart(Fraction(1, 1000), Fraction(1))
+    True
+    """
+    ratio = first / second
+    larger, smaller = sorted((ratio.numerator, ratio.denominator), reverse=True)
+    return smaller == 1 and set(str(larger).rstrip("0")) == {"1"}

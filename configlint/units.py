@@ -28,7 +28,7 @@ from configlint import slips
 from configlint.dimensions import NONE, Dimension, write_dimension
 from configlint.slips import QuantityError
 from configlint.table_cache import keep_table, kept_table
-from configlint.unit_values import DIMENSIONLESS, Quantity, Unit
+from configlint.unit_values import DIMENSIONLESS, Quantity, Unit, decades_apart
 
 __all__ = [
     "DIMENSIONLESS",
@@ -41,6 +41,7 @@ __all__ = [
     "agrees",
     "at_most",
     "below",
+    "decades_apart",
     "dimension_name",
     "dimension_named",
     "equal",
