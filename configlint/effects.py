@@ -4,11 +4,15 @@ A rule's `effect` is a formula for a relative error, more than 0 where the readi
 is high, or for a share of the flow that is lost. One that names `flow` depends on
 the flow and is asked at the minimum, the normal and the maximum flow; over a year
 the normal flow counts.
+
+Where several faults of a meter bear on one reading, each effect is a share: it is told
+as taken alone, and beside it the net, which is what they come to together, where a rule
+knows it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from typing import NamedTuple
 
@@ -23,6 +27,7 @@ __all__ = [
     "Amount",
     "AtFlow",
     "Effect",
+    "Net",
     "effect_of",
     "effect_words",
     "rounded",
@@ -72,6 +77,10 @@ class Effect(NamedTuple):
     and `told_at` says at which flow, "" where it is the same at all of them.
     `per_year` is what is read too much, or less than 0 too little, in a year of
     `hours`; `hours_assumed` says that nobody has stated them.
+
+    The rest names rules by their ids: `others` are those whose faults bear on the same
+    reading; `counts` are those whose faults these figures count as well. `nets` are
+    those it is part of.
     """
 
     of: str
@@ -82,22 +91,64 @@ class Effect(NamedTuple):
     per_year: Amount | None
     hours: float
     hours_assumed: bool
+    others: tuple[str, ...] = ()
+    counts: tuple[str, ...] = ()
+    nets: tuple[Net, ...] = ()
+
+    @property
+    def is_share(self) -> bool:
+        """Whether it is told as taken alone, since the reading has other faults too."""
+        return bool(self.others or self.nets) and not self.counts
+
+    @property
+    def known_nets(self) -> tuple[Effect, ...]:
+        """What the reading comes to with the meter's other faults, as far as known."""
+        nets = (net.effect for net in self.nets)
+        return tuple(effect for effect in nets if effect is not None)
 
     @property
     def rank(self) -> tuple[float, float]:
-        """A key that sorts the largest effect first: by the year, then by percent."""
+        """A key that sorts the largest effect first: by the year, then by percent.
+
+        What is part of a known net ranks by the net, by the largest if of several.
+        """
+        return min((net.rank for net in self.known_nets), default=self._own_rank)
+
+    @property
+    def _own_rank(self) -> tuple[float, float]:
         year = self.per_year
         volume = abs(year.value * unit_named(year.unit).factor) if year else 0
         return (-float(volume), -abs(self.relative))
 
 
+class Net(NamedTuple):
+    """What several faults of a meter come to together in a reading.
+
+    The effect of `rule` counts the faults of the rules in `counted`. Those in
+    `left_out` bear on the reading too, and no rule says what it comes to with them.
+    `effect` is None where it is not known, and then `missing` names the inputs that it
+    lacks.
+    """
+
+    of: str
+    rule: str
+    counted: tuple[str, ...]
+    left_out: tuple[str, ...]
+    effect: Effect | None
+    missing: tuple[str, ...] = ()
+
+
 def effect_of(
-    effect: EffectFormula, derived: Derived, limits: Mapping[str, float]
+    effect: EffectFormula,
+    derived: Derived,
+    limits: Mapping[str, float],
+    is_net: bool = False,
 ) -> Effect | None:
     """Compute what a fault costs a meter; None where no reading is wrong by it.
 
     `limits` are the rule's limits in SI, as they judged. Errors are shares of the
-    flow, from -1 (nothing is read) upwards.
+    flow, from -1 (nothing is read) upwards. A net of nothing is an effect: by it faults
+    cancel.
 
     >>> from configlint.data import data_folder
     >>> from configlint.rule_book import load_rule_book
@@ -115,7 +166,9 @@ def effect_of(
     )
     relative, told_at = _told(effect, at, derived, limits)
     errors = (relative, *(each.relative for each in at))
-    if is_missing(relative) or all(abs(each) <= SMALLEST for each in errors):
+    is_nothing = all(abs(each) <= SMALLEST for each in errors)
+    is_known = bool(at) or not effect.depends_on_flow
+    if is_missing(relative) or not is_known or (is_nothing and not is_net):
         return None
     hours, assumed = _hours(derived)
     years = (_per_year(each, hours) for each in at if each.name == "normal")
@@ -199,19 +252,68 @@ YEARLY: Mapping[str, Mapping[str, str]] = {
 
 
 def effect_words(effect: Effect) -> str:
-    """Say an effect in a sentence, in figures that a person acts on.
+    """Say an effect in figures that a person acts on, and what others add to it.
 
     >>> at = AtFlow("normal", Amount(140.0, "m3/h"), 0.2, Amount(28.0, "m3/h"))
-    >>> effect_words(Effect("It", "reading error", 0.2, "", (at,), None, 8760.0, False))
+    >>> high = Effect("It", "reading error", 0.2, "", (at,), None, 8760.0, False)
+    >>> effect_words(high)
     'It reads 20 % high: 28 m3/h too much at normal flow.'
+    >>> effect_words(high._replace(others=("size-agrees",))).partition(".")[0]
+    'Taken alone, it reads 20 % high: 28 m3/h too much at normal flow'
     """
+    own = _figures_words(effect)
+    if effect.is_share:
+        own = f"Taken alone, {_within(own)}"
+    return " ".join([own, *_words_together(effect)])
+
+
+def _within(words: str) -> str:
+    """Write words as they stand within a sentence; a name keeps its capital."""
+    first, space, rest = words.partition(" ")
+    return f"{first.lower() if first in OPENINGS else first}{space}{rest}"
+
+
+OPENINGS = ("A", "It", "The")
+
+
+def _figures_words(effect: Effect) -> str:
     if effect.told_at:
         said = "; ".join(_said_at(effect, each) for each in effect.at)
         return f"{effect.of} {said}.{_year(effect, ' At normal flow that is ', '.')}"
+    if abs(effect.relative) <= SMALLEST:
+        return f"{effect.of} reads right."
     said = f"{effect.of} {_said(effect.measure, effect.relative)}"
     normal = (each for each in effect.at if each.name == "normal")
     said += "".join(f": {_size(each.error)} at normal flow" for each in normal)
     return f"{said}{_year(effect, ', ', '')}."
+
+
+def _words_together(effect: Effect) -> Iterator[str]:
+    """Say what the figures count, each net, and what no rule computes."""
+    if effect.counts:
+        yield f"Counted in it: {', '.join(effect.counts)}."
+    for net in effect.nets:
+        yield from _net_words(effect, net)
+    counted = {*effect.counts, *(rule for net in effect.nets for rule in net.counted)}
+    rest = ", ".join(rule for rule in effect.others if rule not in counted)
+    if rest:
+        yield f"What it comes to with {rest} is not known: no rule computes it."
+
+
+def _net_words(effect: Effect, net: Net) -> Iterator[str]:
+    """Say a net, by the rules that are counted in it beside the effect's own."""
+    others = [rule for rule in net.counted if rule in effect.others]
+    together = f"Together with {', '.join(others)}" if others else f"By {net.rule}"
+    if net.left_out:
+        together += f", but without {', '.join(net.left_out)}"
+    if net.effect is None:
+        lacks = f"lacks {', '.join(net.missing)}"
+        yield f"{together}, the net of {_within(net.of)} is not known: {lacks}."
+    elif equal(net.effect.relative, effect.relative) and not others:
+        same = _said(net.effect.measure, net.effect.relative)
+        yield f"No other fault bears on {_within(net.of)}, which {same} as well."
+    elif not others or not set(others) <= set(effect.counts):
+        yield f"{together}, {_within(_figures_words(net.effect))}"
 
 
 def _year(effect: Effect, before: str, after: str) -> str:

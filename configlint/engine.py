@@ -117,7 +117,7 @@ class Judge:
     """The rules that speak of a single meter, ready to judge many of them.
 
     `changed` holds, by rule and limit, the SI limits that a site's policy has
-    changed.
+    changed; `limits` then holds all those that judge, in the same way.
     """
 
     def __init__(
@@ -129,8 +129,10 @@ class Judge:
         places: dict[str, int] = {}
         self.conditions: list[tuple[Function, Mapping[str, float]]] = []
         self.plan = []
+        self.limits: dict[str, Mapping[str, float]] = {}
         for rule in book.meter_rules:
             limits = {**rule.limit_values, **(changed or {}).get(rule.id, {})}
+            self.limits[rule.id] = limits
             key = _condition_key(rule)
             if key not in places:
                 places[key] = len(places)

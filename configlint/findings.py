@@ -141,7 +141,7 @@ def _effect(
     if rule.effect is None:
         return None
     amounts = {name: limit.value for name, limit in limits.items()}
-    return effect_of(rule.effect, derived, amounts)
+    return effect_of(rule.effect, derived, amounts, rule.is_net)
 
 
 def fault_finding(

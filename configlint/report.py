@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Container, Iterable
+from collections.abc import Container, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
 
+from configlint.effects import Effect
 from configlint.engine import (
     CONCEDED,
     CONFORMS,
@@ -17,12 +18,15 @@ from configlint.engine import (
     Outcome,
 )
 from configlint.findings import CATEGORIES, Finding, Subject
-from configlint.rules import AnyRule, Edition
+from configlint.meters import UnreadMeter
+from configlint.rules import AnyRule, Edition, ReadingRule
 from configlint.workspace import LeftOut
 
 __all__ = [
     "HOLDS",
     "Commit",
+    "Cost",
+    "Excuse",
     "LeftOpen",
     "MeterResult",
     "Report",
@@ -76,6 +80,13 @@ def meter_result(
     return MeterResult(subject, counts, tuple(sorted(left_open)), tuple(met))
 
 
+class Cost(NamedTuple):
+    """What a meter's reading is off by, and an open finding that this comes from."""
+
+    finding: Finding
+    effect: Effect
+
+
 class Commit(NamedTuple):
     """A revision as a user names it, and the digest of its commit."""
 
@@ -92,24 +103,40 @@ class Commit(NamedTuple):
         return f"{self.revision} ({self.digest[:10]})"
 
 
+class Excuse(NamedTuple):
+    """What a change excuses a finding by: `concession`, `rules` or `category`.
+
+    `told` says which finding it is, and who has conceded it.
+    """
+
+    fingerprint: str
+    by: str
+    told: str
+
+
 class Since(NamedTuple):
     """What a run over changed files alone is since, and what is new since then.
 
     `base` is the revision's last commit in common with the files as they are, `new`
     names findings by their fingerprints, `judged` counts the files that were judged,
-    so that rules across meters see all of them.
+    so that rules across meters see all of them. `excuses` are of findings that the
+    change would excuse by itself, `trusted` says that this is accepted; `changes` are
+    those of rules, policy and concessions, a sentence each.
     """
 
     base: Commit
     new: tuple[str, ...]
     judged: int
+    excuses: tuple[Excuse, ...] = ()
+    trusted: bool = False
+    changes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Report:
     """A whole run: sorted findings, sorted meters, and what was read.
 
-    `not_judged` counts meters that could not be read far enough to be judged;
+    `not_judged` are the meters that could not be read far enough to be judged;
     `run_date` is the day that dates were judged as of; `rules` are the rules that
     judged, each once, in alphabetical order of their ids. `since` is given for a run
     over changed files alone, `rules_from` where another revision's rules judged.
@@ -120,7 +147,7 @@ class Report:
     findings: tuple[Finding, ...]
     files: int
     left_out: tuple[LeftOut, ...] = ()
-    not_judged: int = 0
+    not_judged: tuple[UnreadMeter, ...] = ()
     run_date: date | None = None
     rules: tuple[AnyRule, ...] = field(default=(), compare=False)
     since: Since | None = None
@@ -148,12 +175,36 @@ class Report:
         return len(self.findings) - len(self.open_findings)
 
     @property
+    def about_files(self) -> tuple[Finding, ...]:
+        """The findings of rules about files, which reading enforces by itself."""
+        names = {each.id for each in self.rules if isinstance(each, ReadingRule)}
+        return tuple(each for each in self.findings if each.rule in names)
+
+    @property
     def worst_first(self) -> tuple[Finding, ...]:
         """The findings by category, in each those of the largest effect first.
 
-        Those that are conceded come behind all others.
+        An effect that is a share of a known net ranks by the net, behind the finding
+        that tells it. Those that are conceded come behind all others.
         """
         return tuple(sorted(self.findings, key=_urgency))
+
+    @property
+    def costs(self) -> tuple[Cost, ...]:
+        """What the open findings cost, by category, then the largest first.
+
+        Where faults of a meter add up or cancel, their net stands for them as far as it
+        is known: no fault is counted twice in one reading. A net comes from the finding
+        that tells it, else from the worst of its shares.
+        """
+        costs = []
+        counted: dict[tuple[Subject, str], set[str]] = {}
+        for cost, faults in _costs(sorted(self.worst_first, key=_is_part)):
+            known = counted.setdefault((cost.finding.subject, cost.effect.of), set())
+            if known.isdisjoint(faults):
+                known.update(faults)
+                costs.append(cost)
+        return tuple(sorted(costs, key=lambda cost: (cost[0].category, cost[1].rank)))
 
     @property
     def by_outcome(self) -> dict[str, int]:
@@ -193,7 +244,25 @@ class Report:
 NO_EFFECT = (0.0, 0.0)
 
 
-def _urgency(finding: Finding) -> tuple[bool, str, tuple[float, float]]:
+def _urgency(finding: Finding) -> tuple[bool, str, tuple[float, float], bool]:
     effect = finding.effect
     rank = NO_EFFECT if effect is None else effect.rank
-    return not finding.is_open, finding.category, rank
+    return not finding.is_open, finding.category, rank, _is_part(finding)
+
+
+def _is_part(finding: Finding) -> bool:
+    """Whether a finding's effect is a share of a net that is known."""
+    return finding.effect is not None and bool(finding.effect.known_nets)
+
+
+def _costs(findings: Iterable[Finding]) -> Iterator[tuple[Cost, tuple[str, ...]]]:
+    """Give each open finding's cost, or its known nets, with what these count."""
+    for finding in findings:
+        effect = finding.effect
+        if effect is None or not finding.is_open:
+            continue
+        if not _is_part(finding):
+            yield Cost(finding, effect), (finding.rule, *effect.counts)
+        for net in effect.nets:
+            if net.effect is not None:
+                yield Cost(finding, net.effect), net.counted

@@ -13,6 +13,7 @@ from configlint.effects import (
     LOST,
     Amount,
     Effect,
+    Net,
     effect_of,
     effect_words,
 )
@@ -199,6 +200,83 @@ def test_the_costliest_effect_ranks_first() -> None:
     high, low = effect("0.3", {}), effect("-0.2", {})
     found = [each for each in (low, less, high, most) if each is not None]
     assert sorted(found, key=lambda each: each.rank) == [most, less, high, low]
+
+
+def test_a_net_of_nothing_is_an_effect() -> None:
+    """Faults that cancel give an effect of nothing, unless no flow is known for it."""
+    known = make_facts(FLOWS)
+    derived = Derived(known.values, known.written, known.causes)
+    nothing = effect_of(formula_of("0"), derived, {}, is_net=True)
+    assert nothing is not None
+    assert effect_words(nothing) == "The receiver reads right."
+    nowhere = Derived({}, {}, {})
+    assert effect_of(formula_of("flow / flow - 1"), nowhere, {}, is_net=True) is None
+
+
+SHARE = EFFECT._replace(others=("size-agrees",))
+NET = Net("The receiver", "chain", ("scale", "size-agrees"), (), EFFECT)
+
+
+def said_of(effect: Effect) -> str:
+    """Give what is said behind an effect's own figures."""
+    return effect_words(effect).partition("none are stated. ")[2]
+
+
+@pytest.mark.parametrize(
+    ("of", "said"),
+    [
+        ("The meter", "Taken alone, the meter reads"),
+        ("A meter", "Taken alone, a meter reads"),
+        ("PLC 7", "Taken alone, PLC 7 reads"),
+    ],
+)
+def test_a_share_is_told_as_taken_alone(of: str, said: str) -> None:
+    """The words begin so, and a name keeps its capitals."""
+    assert effect_words(SHARE._replace(of=of)).startswith(said)
+
+
+def test_a_share_names_what_no_rule_computes() -> None:
+    """Without any net, the others are named and the net is said not to be known."""
+    assert said_of(SHARE) == (
+        "What it comes to with size-agrees is not known: no rule computes it."
+    )
+
+
+def test_a_share_tells_its_net() -> None:
+    """The net is told with the faults that are in it, and those left out of it."""
+    high = EFFECT._replace(relative=0.4, at=(), per_year=None)
+    known = NET._replace(effect=high)
+    together = "Together with size-agrees"
+    assert said_of(SHARE._replace(nets=(known,))) == (
+        f"{together}, the receiver reads 40 % high."
+    )
+    without = known._replace(left_out=("cutoff",))
+    assert said_of(SHARE._replace(nets=(without,))) == (
+        f"{together}, but without cutoff, the receiver reads 40 % high."
+    )
+    unknown = NET._replace(effect=None, missing=("a", "b"))
+    assert said_of(SHARE._replace(nets=(unknown,))) == (
+        f"{together}, the net of the receiver is not known: lacks a, b."
+    )
+
+
+def test_a_net_of_a_single_finding_is_told_by_its_rule() -> None:
+    """It is told where it differs, or said that nothing else bears on the reading."""
+    single = NET._replace(counted=("scale",))
+    assert said_of(SHARE._replace(nets=(single,))).startswith(
+        "No other fault bears on the receiver, which reads 20 % high as well."
+    )
+    high = single._replace(effect=EFFECT._replace(relative=0.4, at=(), per_year=None))
+    assert said_of(SHARE._replace(nets=(high,))).startswith(
+        "By chain, the receiver reads 40 % high."
+    )
+
+
+def test_figures_that_count_the_others_are_told_once() -> None:
+    """An effect that counts a fault is no share, and its net has nothing to add."""
+    counting = SHARE._replace(counts=("size-agrees",), nets=(NET,))
+    assert not counting.is_share
+    assert said_of(counting) == "Counted in it: size-agrees."
 
 
 # --- effects in rule files and findings -----------------------------------

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from configlint.check import check
+from configlint.effects import Amount, Net
 from configlint.engine import NOT_ASSESSED, OUTCOMES, Outcome
 from configlint.errors import Place
 from configlint.findings import Finding, Subject
@@ -143,8 +144,17 @@ def test_a_report_tells_its_day_and_what_was_not_judged(tmp_path: Path) -> None:
     day = date(2026, 5, 4)
     made = check([tmp_path], run_date=day)
     assert [each.subject.meter for each in made.meters] == ["FT-1"]
-    assert (made.not_judged, made.run_date) == (3, day)
-    assert (report(()).not_judged, report(()).run_date) == (0, None)
+    told = [
+        (each.place.file[len(str(tmp_path)) + 1 :], each.place.line, each.tag)
+        for each in made.not_judged
+    ]
+    assert told == [
+        ("faulty.yaml", 2, "FT-2"),
+        ("torn.yaml", 1, "FT-3"),
+        ("torn.yaml", 3, "FT-4"),
+    ]
+    assert made.run_date == day
+    assert (report(()).not_judged, report(()).run_date) == ((), None)
 
 
 @pytest.mark.parametrize(
@@ -166,6 +176,75 @@ def test_findings_rank_by_category_and_then_by_effect() -> None:
     cheap = replace(finding("B"), effect=EFFECT._replace(per_year=None))
     made = Report((), (), (finding("B"), cheap, finding("A"), dear), 1)
     assert made.worst_first == (finding("A"), dear, cheap, finding("B"))
+
+
+def share(rule: str, relative: float, *nets: Net) -> Finding:
+    """Make a finding whose effect is a share of some nets, of a unit and a size."""
+    figures = EFFECT._replace(relative=relative, per_year=Amount(1e6 * relative, "m3"))
+    return replace(finding("A"), rule=rule, effect=figures._replace(nets=nets))
+
+
+def net(rule: str, relative: float, *counted: str) -> Net:
+    """Make a net of some faults in the receiver's reading."""
+    effect = share(rule, relative).effect
+    return Net("The receiver", rule, counted, (), effect)
+
+
+CANCELLED = net("chain", 0.004, "scale", "size")
+
+
+def test_a_share_ranks_by_its_net() -> None:
+    """What another fault cancels does not lead, and the net goes before its shares."""
+    scale, size = share("scale", 0.56, CANCELLED), share("size", -0.36, CANCELLED)
+    chain, other = share("chain", 0.004), share("other", 0.05)
+    made = Report((), (), (scale, size, chain, other), 1)
+    assert [each.rule for each in made.worst_first] == [
+        *("other", "chain", "scale", "size")
+    ]
+
+
+def test_a_share_of_several_nets_ranks_by_the_largest() -> None:
+    """What cancels in one reading and not in another is as bad as in the other."""
+    size = share("size", -0.36, CANCELLED, net("pulses", -0.36, "size"))
+    made = Report((), (), (share("other", 0.05), size), 1)
+    assert [each.rule for each in made.worst_first] == ["size", "other"]
+
+
+def test_a_share_of_no_known_net_ranks_as_it_is() -> None:
+    """Where the net is not known, what a fault costs taken alone is all there is."""
+    unknown = CANCELLED._replace(effect=None, missing=("transmitter.nominal_size",))
+    made = Report((), (), (share("other", 0.05), share("scale", 0.56, unknown)), 1)
+    assert [each.rule for each in made.worst_first] == ["scale", "other"]
+    assert [each.finding.rule for each in made.costs] == ["scale", "other"]
+
+
+def test_a_net_costs_once() -> None:
+    """Neither a net with its shares nor a net of two shares is counted twice."""
+    scale, size = share("scale", 0.56, CANCELLED), share("size", -0.36, CANCELLED)
+    chain = share("chain", 0.004)
+    chain = replace(chain, effect=EFFECT._replace(counts=("scale", "size")))
+    for findings in ((scale, size), (scale, chain, size), (chain,)):
+        (cost,) = Report((), (), findings, 1).costs
+        assert cost.finding == (chain if chain in findings else scale)
+    other = replace(scale, subject=subject("FT-2"))
+    assert len(Report((), (), (scale, size, other), 1).costs) == 2
+
+
+def test_each_reading_costs_for_itself() -> None:
+    """A fault that is in two readings costs in both."""
+    total = net("pulses", -0.36, "size")._replace(of="The receiver's total")
+    assert total.effect is not None
+    total = total._replace(effect=total.effect._replace(of=total.of))
+    made = Report((), (), (share("size", -0.36, CANCELLED, total),), 1)
+    assert [each.effect.of for each in made.costs] == [
+        *("The receiver's total", "The receiver")
+    ]
+
+
+def test_what_is_conceded_or_costs_nothing_is_no_cost() -> None:
+    """Costs are those of findings that are to be closed."""
+    conceded = replace(share("scale", 0.56), concession=CONCESSION)
+    assert Report((), (), (conceded, finding("A")), 1).costs == ()
 
 
 def test_what_is_conceded_is_apart(rules: tuple[MeterRule, ...]) -> None:
