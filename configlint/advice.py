@@ -1,31 +1,41 @@
-"""Values that would settle a finding: the nearest permissible and a preferred one.
+"""Values that would settle a finding: its counterpart's, the nearest, a preferred one.
 
 A value is proposed only after all the rules were asked of the meter with it: the
-finding's rule is then met, and none is broken that was not before. What a person
-reads off a plate or the plant is never proposed. Where no single setting will do,
-settings that must agree are changed together, then others that the rules in the way
-name, three at most.
+finding's rule is then met, none is broken that was not before, and none as urgent is
+broken by more. What a person reads off a plate or the plant is never proposed. Where
+two values disagree, each is proposed as the other is written, if nothing says which is
+right. Where no single setting will do, settings that must agree are changed together,
+then others that the rules in the way name, three at most.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
-from configlint.axes import is_amount, is_in_use, setting_of
+from configlint.agreement import Agreement, agreements, ways_back
+from configlint.axes import amount_at, is_amount, is_in_use, offered_texts, setting_of
+from configlint.compiler import Values
+from configlint.engine import margin
 from configlint.levers import AmountLever, ChoiceLever, Lever, Offer
 from configlint.rules import AcrossRule, MeterRule
 from configlint.spans import span_words
+from configlint.templates import listed
 from configlint.units import Quantity
 from configlint.variation import Fixed, Free
-from configlint.window import ties_of
+from configlint.window import NARROWEST, ties_of
 
 __all__ = ["KINDS", "Advice", "Adviser", "Change", "advice_words"]
 
+COUNTERPART = "as its counterpart"
 PERMISSIBLE = "nearest permissible"
 PREFERRED = "nearest preferred"
-KINDS = (PERMISSIBLE, PREFERRED)
+KINDS = (COUNTERPART, PERMISSIBLE, PREFERRED)
 """What values are proposed as."""
+
+HARDLY = 1e-9
+"""By how much a margin may shrink without a rule being broken by more."""
 
 MOST_SETTINGS = 3
 MOST_SEARCHES = 6
@@ -43,12 +53,16 @@ class Advice(NamedTuple):
     """Changes, made together, that settle a finding.
 
     `within` says in words what the first setting may be, the others going with it;
-    it is empty for one that is no amount.
+    it is empty for one that is no amount. `if_right` names the setting whose value the
+    changes take for right, where nothing but the plant says which of two is; and
+    `unless` names the rules that would be broken if it were the other one.
     """
 
     kind: str
     changes: tuple[Change, ...]
     within: str = ""
+    if_right: str = ""
+    unless: tuple[str, ...] = ()
 
 
 class _Goal(NamedTuple):
@@ -62,6 +76,13 @@ class _Goal(NamedTuple):
     allowed: frozenset[str]
     preferred: bool
     together: bool
+
+
+class _Way(NamedTuple):
+    """Advice on one of two that disagree, and how many rules it leaves broken."""
+
+    left: int
+    advice: Advice
 
 
 class Adviser:
@@ -81,6 +102,9 @@ class Adviser:
         if self.is_withheld(rule):
             return ()
         self.left = MOST_SEARCHES
+        agreeing = self.agreeing(rule) if isinstance(rule, MeterRule) else ()
+        if agreeing:
+            return agreeing
         leads = tuple(filter(self.is_adjustable, rule.settings))
         for goal, size in self.goals(rule.id):
             offer = self.settle(goal, leads, {}, size)
@@ -97,6 +121,71 @@ class Adviser:
         broken = (r for r in self.free.book.meter_rules if r.id in self.broken)
         withholding = (each for each in broken if not each.proposes_values)
         return any(not settings.isdisjoint(each.settings) for each in withholding)
+
+    def agreeing(self, rule: MeterRule) -> tuple[Advice, ...]:
+        """Propose the values of counterparts, those that leave the least broken first.
+
+        What is read off a plate is right, and settles other findings as well.
+        """
+        own = self.agreed([rule], rule.settings)
+        others = own or self.agreed(self.free.broken_with({}), rule.settings)
+        plates = [each for each in others if not self.is_adjustable(each.counterpart)]
+        if plates:
+            good = (each for each in plates if self.is_settled(rule.id, each.values))
+            return tuple(Advice(COUNTERPART, (_copied(each),)) for each in good)[:1]
+        ways = [(each, self.either(rule, each)) for each in own]
+        back = (self.converted(rule, *each) for each in ways_back(own))
+        found = [way for way in (*(way for _, way in ways), *back) if way is not None]
+        failed = (each.values for each, way in ways if way is None)
+        new = {one.id for each in failed for one in self.free.broken_with(each)}
+        unless = tuple(sorted(new - self.broken))
+        in_order = sorted(found, key=lambda way: way.left)
+        return tuple(way.advice._replace(unless=unless) for way in in_order)
+
+    def either(self, rule: MeterRule, agreement: Agreement) -> _Way | None:
+        """Propose a value as its counterpart is written, else the nearest to it."""
+        setting, value, right = agreement
+        if not self.is_settled(rule.id, agreement.values):
+            present = amount_at(self.free.facts, setting)
+            if present is not None and present.unit is value.unit:
+                return None
+            return self.converted(rule, setting, right)
+        left = len(self.free.broken_with(agreement.values))
+        return _Way(left, Advice(COUNTERPART, (_copied(agreement),), "", right))
+
+    def converted(self, rule: MeterRule, setting: str, right: str) -> _Way | None:
+        """Propose the amount of another setting in the unit of one that can't copy it.
+
+        A rule, or the kind of unit, may forbid to write it as it is written there.
+        """
+        for goal, size in self.goals(rule.id):
+            if size == 1 and not goal.together:
+                offer = self.settle(goal, (setting,), {}, size)
+                if offer is not None and self.is_same(offer, setting, right):
+                    left = len(self.free.broken_with(offer.values))
+                    advice = _advice(PERMISSIBLE, offer)
+                    return _Way(left, advice._replace(if_right=right))
+        return None
+
+    def is_same(self, offer: Offer, setting: str, right: str) -> bool:
+        """Whether an offer makes a setting the amount of another, but for rounding."""
+        made = self.free.with_values(offer.values).values[setting]
+        other = cast(float, self.free.facts.values[right])
+        return math.isclose(made, other, rel_tol=NARROWEST)
+
+    def agreed(
+        self, rules: Iterable[MeterRule], settings: Iterable[str]
+    ) -> list[Agreement]:
+        """Give the values that rules want settings of theirs to have like others."""
+        free = self.free
+        paths = tuple(filter(self.is_adjustable, settings))
+        return [
+            each
+            for rule in rules
+            for path in paths
+            if path in rule.settings
+            for each in agreements(free, rule, path)
+        ]
 
     def goals(self, rule: str) -> Iterator[tuple[_Goal, int]]:
         """Give what to try for a rule, in order, each with the settings to be moved.
@@ -143,10 +232,36 @@ class Adviser:
         rules = variation.all_rules & ~variation.set_of(goal.allowed)
         for offer in lever.offers(rules, goal.preferred):
             values = {**fixed, **offer.values}
-            left = {rule.id for rule in self.free.broken_with(values)}
-            if left <= self.broken - {goal.rule}:
+            if self.is_settled(goal.rule, values):
                 return Offer(values, None if fixed else offer.within)
         return None
+
+    def is_settled(self, rule: str, values: Fixed) -> bool:
+        """Whether values meet a rule, and break none anew, nor a grave one by more."""
+        left = self.free.broken_with(values)
+        if not {each.id for each in left} <= self.broken - {rule}:
+            return False
+        category = next(e.category for e in self.free.book.judged_rules if e.id == rule)
+        grave = [each for each in left if each.category <= category]
+        before, after = self.margins(grave, {}), self.margins(grave, values)
+        return all(
+            now >= then - HARDLY for then, now in zip(before, after, strict=True)
+        )
+
+    def margins(self, rules: Sequence[MeterRule], values: Fixed) -> list[float]:
+        """Give how far values keep from the limits of rules, 0 where nothing says."""
+        if not rules:
+            return []
+        known, judge = self.free.with_values(values), self.free.judge
+        rooms = (
+            margin(
+                rule.accept.tree,
+                judge.scopes[rule.id],
+                Values(known.values, known.written, judge.limits[rule.id]),
+            )
+            for rule in rules
+        )
+        return [room or 0.0 for room in rooms]
 
     def first(self, goal: _Goal, path: str, fixed: Fixed) -> Offer | None:
         """Move a setting to where the rules in the way that name it are met.
@@ -205,6 +320,7 @@ class Adviser:
             self.levers[key] = (
                 AmountLever(self.free, setting, fixed, along)
                 if is_amount(self.free.mark(path))
+                and not offered_texts(self.free.facts, path)
                 else ChoiceLever(self.free, setting, fixed)
             )
         return self.levers[key]
@@ -213,12 +329,16 @@ class Adviser:
 def advice_words(advice: Sequence[Advice]) -> str:
     """Say what to enter, the preferred values where there are some.
 
+    Of two values that disagree it says which one is taken for right.
+
     >>> nearest = Advice(PERMISSIBLE, (Change("a", "6.3 l"),), "6.22 to 20 l")
     >>> preferred = Advice(PREFERRED, (Change("a", "10 l"),), "6.22 to 20 l")
     >>> advice_words([nearest, preferred])
     'a 10 l. Permissible: 6.22 to 20 l, the nearest 6.3 l.'
     """
     best, nearest = advice[-1], advice[0]
+    if nearest.if_right:
+        return _either_words(advice)
     words = " together with ".join(
         f"{change.setting} {change.value}" for change in best.changes
     )
@@ -228,6 +348,28 @@ def advice_words(advice: Sequence[Advice]) -> str:
     other = nearest.changes[0].value
     nearer = f", the nearest {other}" if other != value else ""
     return f"{words}. Permissible: {best.within}{nearer}."
+
+
+def _either_words(advice: Sequence[Advice]) -> str:
+    """Say what to enter if one of two values is right, and if the other one is.
+
+    >>> one = Advice(COUNTERPART, (Change("a", "1 l"),), "", "b", ("too-small",))
+    >>> _either_words([one])
+    'if b is right, a 1 l. The other way round would break too-small.'
+    """
+    words = "; ".join(
+        f"if {each.if_right} is right, {each.changes[0].setting} "
+        f"{each.changes[0].value}"
+        for each in advice
+    )
+    unless = listed(advice[0].unless)
+    return (
+        f"{words}. The other way round would break {unless}." if unless else f"{words}."
+    )
+
+
+def _copied(agreement: Agreement) -> Change:
+    return Change(agreement.setting, agreement.value.text)
 
 
 def _advice(kind: str, offer: Offer) -> Advice:

@@ -7,10 +7,10 @@ thousand files.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from copy import copy
 from dataclasses import replace
 from datetime import date
-from pathlib import Path as FilePath
 from typing import NamedTuple
 
 from configlint.advice import Adviser
@@ -20,10 +20,10 @@ from configlint.conceding import (
     conceded_finding,
     unsound_finding,
 )
-from configlint.concessions import Figure, load_concessions
+from configlint.concessions import load_concessions
 from configlint.data import data_folder
 from configlint.dependence import Dependence
-from configlint.documents import BOUNDS, Document, read_document
+from configlint.documents import Document, read_document
 from configlint.engine import (
     NONCONFORMING,
     Derived,
@@ -34,7 +34,6 @@ from configlint.engine import (
 )
 from configlint.errors import Fault, Path, Place, pointer
 from configlint.facts import Facts, facts, mark_unreadable, sheet_facts
-from configlint.files import absolute, read_bounded
 from configlint.findings import (
     Finding,
     Located,
@@ -43,13 +42,31 @@ from configlint.findings import (
     locate,
     outcome_finding,
 )
-from configlint.ledger import Ledger
-from configlint.meters import MeterEntry, count_meters, read_meters, tag_around
+from configlint.judged import (
+    Found,
+    JudgedFile,
+    JudgedMeter,
+    Laid,
+    entry_around,
+    home_of,
+    read_source,
+    root_of,
+    unknown_sheet,
+    unreadable,
+)
+from configlint.ledger import NO_LINE, Ledger
+from configlint.meters import (
+    MeterEntry,
+    UnreadMeter,
+    read_meters,
+    tag_around,
+    unread_meters,
+)
+from configlint.nets import Nets
 from configlint.policy import Changes, changed_limits
 from configlint.report import MeterResult, meter_result
 from configlint.rule_book import load_rule_book
-from configlint.rules import AcrossRule, Edition, Limit, MeterRule, RuleBook
-from configlint.scalars import offer
+from configlint.rules import AcrossRule, Edition, Limit, MeterRule
 from configlint.shelf import type_sheets_in
 from configlint.templates import listed
 from configlint.variation import Free
@@ -65,36 +82,6 @@ __all__ = ["Bench", "Laid"]
 
 _Entries = Mapping[tuple[int, Path], MeterEntry]
 """The meters of a file, each under its document's number and its path there."""
-
-
-class _Card(NamedTuple):
-    """What is kept of a meter until the rules across meters are settled.
-
-    Its values are not kept: where such a rule finds something, which is rare,
-    the file is read once more to say what and where.
-    """
-
-    subject: Subject
-    outcomes: list[Outcome]
-    source: Source
-    document: int
-    path: Path
-
-
-class Laid(NamedTuple):
-    """A meter laid out on the bench, with the rules that hold for it.
-
-    `changes` are the limits that its site's policy changes; `facts` are made anew
-    by `Bench.facts_of` for a meter of other values.
-    """
-
-    subject: Subject
-    source: Source
-    entry: MeterEntry
-    book: RuleBook
-    judge: Judge
-    changes: Changes
-    facts: Facts
 
 
 class _SiteRules(NamedTuple):
@@ -126,15 +113,26 @@ class Bench:
             site: self._site_rules(site) for site in (None, *workspace.sites)
         }
         self.dependence = Dependence(self.book)
-        self.ledger = Ledger(self.book)
-        conceded = load_concessions(workspace, self.book)
+        self.nets = Nets(self.book)
+        self.concessions = load_concessions(workspace, self.book)
+        self._clear()
+
+    def _clear(self) -> None:
+        """Take all files off the bench."""
         terms = Terms.of(self.book, self.site_rules[None].changes)
-        self.conceding = Conceding(conceded, terms, run_date)
-        self.cards: list[_Card] = []
+        self.conceding = Conceding(self.concessions, terms, self.run_date)
+        self.ledger = Ledger(self.book)
+        self.cards: list[JudgedMeter] = []
         self.findings: list[Finding] = []
-        self.not_judged = 0
+        self.not_judged: list[UnreadMeter] = []
         self.taken: list[Source] = []
         self.read_again: tuple[Source | None, _Entries] = (None, {})
+
+    def emptied(self) -> Bench:
+        """Give another bench of the same rules, with no file on it."""
+        other = copy(self)
+        other._clear()
+        return other
 
     @property
     def editions(self) -> tuple[Edition, ...]:
@@ -152,41 +150,74 @@ class Bench:
 
     def take(self, source: Source) -> None:
         """Read one file and judge every meter in it."""
-        self.taken.append(source)
+        self.enter(self.judge(source, self.advise))
+
+    def enter(self, judged: JudgedFile) -> None:
+        """Put a file on the bench that is judged; files are entered in their order."""
+        first = len(self.cards)
+        self.taken.append(judged.source)
+        self.not_judged += judged.not_judged
+        for finding, meter, written in judged.found:
+            if written is not None:
+                card = None if meter is None else first + meter
+                number = len(self.findings)
+                self.conceding.consider(finding, number, card, written)
+            self.findings.append(finding)
+        for number, each in enumerate(judged.meters, start=first):
+            self.ledger.put(number, each.line)
+            self.cards.append(each._replace(outcomes=[*each.outcomes], line=NO_LINE))
+
+    def judge(self, source: Source, advise: bool) -> JudgedFile:
+        """Read one file and give what it comes to; the bench stays as it is."""
         try:
-            data = _read(source)
+            data = read_source(source)
         except OSError as error:
-            problem = f"The file can't be read: {error.strerror}."
-            advice = "Make it readable, or name another file."
-            fault = Fault("file-readable", Place(source.file), problem, advice)
-            self._tell(fault, self._subject(source, ""))
-            return
+            unread = self._told(unreadable(source, error), source)
+            return JudgedFile(source, found=(unread,))
         reading = read_document(data, source.file)
         inside = {fault for each in reading.documents for fault in each.faults}
-        for fault in reading.faults:
-            if fault not in inside:
-                self._tell(fault, self._subject(source, ""))
+        outside = (fault for fault in reading.faults if fault not in inside)
+        found = [self._told(fault, source) for fault in outside]
+        meters: list[JudgedMeter] = []
+        not_judged: list[UnreadMeter] = []
         for number, document in enumerate(reading.documents):
-            self._take_document(source, document, number)
+            entries, faults = read_meters(document, self.book.site_data.marks)
+            found += self._faults_in(source, document, entries, faults)
+            paths = {entry.path for entry in entries}
+            told = (*document.faults, *faults)
+            not_judged += unread_meters(document, paths, told)
+            for entry in entries:
+                place = (number, len(meters))
+                meter, own = self._judge_meter(source, entry, place, advise)
+                meters.append(meter)
+                found += own
+        return JudgedFile(source, tuple(meters), tuple(found), tuple(not_judged))
 
-    def _take_document(self, source: Source, document: Document, number: int) -> None:
-        entries, faults = read_meters(document, self.book.site_data.marks)
+    def _faults_in(
+        self,
+        source: Source,
+        document: Document,
+        entries: Sequence[MeterEntry],
+        faults: Iterable[Fault],
+    ) -> Iterator[Found]:
         at_path = {entry.path: entry for entry in entries}
         for fault in (*document.faults, *faults):
-            entry = _entry_around(fault, at_path)
-            prefix = entry.path if entry else _root_of(fault.path)
+            entry = entry_around(fault, at_path)
+            prefix = entry.path if entry else root_of(fault.path)
             tag = entry.meter.meter if entry else tag_around(document, fault.path)
-            self._tell(fault, self._subject(source, tag), prefix, source, entry)
-        self.not_judged += count_meters(document) - len(entries)
-        for entry in entries:
-            self._take_meter(source, entry, number)
+            yield self._told(fault, source, tag, prefix, entry)
 
-    def _take_meter(self, source: Source, entry: MeterEntry, number: int) -> None:
-        subject = self._subject(source, entry.meter.meter)
+    def _judge_meter(
+        self, source: Source, entry: MeterEntry, place: tuple[int, int], advise: bool
+    ) -> tuple[JudgedMeter, list[Found]]:
+        """Judge a meter of a document, both by their numbers in the file."""
+        document, number = place
+        subject = self.subject(source, entry.meter.meter)
+        found = []
         named = entry.meter.type_sheet
         if named and named not in self.type_sheets:
-            fault = _unknown_sheet(entry, self.type_sheets)
-            self._tell(fault, subject, entry.path, source, entry)
+            fault = unknown_sheet(entry, self.type_sheets)
+            found.append(self._told(fault, source, subject.meter, entry.path, entry))
         site_rules = self.site_rules[source.site]
         known = self.facts_of(source, entry)
         derived = derive(self.book, known)
@@ -194,20 +225,19 @@ class Bench:
         wrong = [outcome for outcome in outcomes if outcome.word == NONCONFORMING]
         if wrong:
             told = derive_told(self.book, known)
-            adviser = self._adviser(site_rules.judge, known, wrong)
-            for outcome in wrong:
-                self._find(outcome, subject, told, entry, site_rules.changes, adviser)
-        self.ledger.enter(len(self.cards), subject.site, derived)
-        self.cards.append(_Card(subject, outcomes, source, number, entry.path))
-
-    def _adviser(
-        self, judge: Judge, known: Facts, wrong: list[Outcome]
-    ) -> Adviser | None:
-        """Make what proposes values for a meter's findings, where that is wanted."""
-        if not self.advise:
-            return None
-        free = Free(self.dependence, judge, known)
-        return Adviser(free, (outcome.rule.id for outcome in wrong))
+            free = Free(self.dependence, site_rules.judge, known)
+            broken = (outcome.rule.id for outcome in wrong)
+            adviser = Adviser(free, broken) if advise else None
+            changes, limits = site_rules.changes, site_rules.judge.limits
+            findings = [
+                self._found(outcome, subject, told, entry, changes, adviser)
+                for outcome in wrong
+            ]
+            for finding in self.nets.told(findings, outcomes, told, limits):
+                found.append(Found(finding, number, told.written))
+        line = self.ledger.line(subject.site, derived)
+        meter = JudgedMeter(subject, outcomes, source, document, entry.path, line)
+        return meter, found
 
     def lay_out(self, source: Source) -> Iterator[Laid]:
         """Read one file and give each meter of it that can be judged, unjudged.
@@ -216,7 +246,7 @@ class Bench:
         """
         rules = self.site_rules[source.site]
         for entry in self._entries(source).values():
-            subject = self._subject(source, entry.meter.meter)
+            subject = self.subject(source, entry.meter.meter)
             known = self.facts_of(source, entry)
             yield Laid(
                 subject, source, entry, self.book, rules.judge, rules.changes, known
@@ -230,7 +260,7 @@ class Bench:
         mark_unreadable(known, entry.unreadable)
         return known
 
-    def _find(
+    def _found(
         self,
         outcome: Outcome,
         subject: Subject,
@@ -238,7 +268,7 @@ class Bench:
         entry: MeterEntry,
         changes: Changes,
         adviser: Adviser | None,
-    ) -> None:
+    ) -> Finding:
         rule = outcome.rule
         changed = changes.get(rule.id, {})
         standard = rule.limits if isinstance(rule, MeterRule) else {}
@@ -247,17 +277,9 @@ class Bench:
         notes = tuple(each.note for each in changed.values())
         located = locate(rule, derived, entry.document, entry.path)
         advice = () if adviser is None else adviser.advise(rule)
-        finding = outcome_finding(
+        return outcome_finding(
             outcome, subject, derived, located, self.book, limits, notes, advice
         )
-        self._keep(finding, len(self.cards), derived.written)
-
-    def _keep(
-        self, finding: Finding, card: int | None, written: Mapping[str, Figure]
-    ) -> None:
-        """Keep a meter's finding, and see whether it may be conceded."""
-        self.conceding.consider(finding, len(self.findings), card, written)
-        self.findings.append(finding)
 
     def close(self) -> tuple[list[MeterResult], list[Finding]]:
         """Settle the rules across meters; give every meter's result and finding."""
@@ -267,7 +289,9 @@ class Bench:
             for outcome in settled[number]:
                 if outcome.word == NONCONFORMING:
                     finding, derived = self._found_across(outcome, card)
-                    self._keep(finding, number, derived.written)
+                    place = len(self.findings)
+                    self.conceding.consider(finding, place, number, derived.written)
+                    self.findings.append(finding)
         conceded = self._concede()
         results = [
             meter_result(card.subject, card.outcomes, conceded.get(number, ()))
@@ -306,7 +330,9 @@ class Bench:
         taken = {each.path.resolve() for each in self.taken}
         return all(each.path.resolve() in taken for each in there)
 
-    def _found_across(self, outcome: Outcome, card: _Card) -> tuple[Finding, Derived]:
+    def _found_across(
+        self, outcome: Outcome, card: JudgedMeter
+    ) -> tuple[Finding, Derived]:
         subjects = [self.cards[number].subject for number in outcome.others]
         others = [f"{each.meter} in {each.file}" for each in subjects]
         derived, located = self._look_again(card, outcome.rule)
@@ -316,7 +342,7 @@ class Bench:
         return found, derived
 
     def _look_again(
-        self, card: _Card, rule: MeterRule | AcrossRule
+        self, card: JudgedMeter, rule: MeterRule | AcrossRule
     ) -> tuple[Derived, Located]:
         """Read a meter once more, for its values and the place of the finding."""
         source = card.source
@@ -333,7 +359,7 @@ class Bench:
     def _entries(self, source: Source) -> _Entries:
         """Read the meters of a file, each under its document's number and its path."""
         try:
-            documents = read_document(_read(source), source.file).documents
+            documents = read_document(read_source(source), source.file).documents
         except OSError:
             return {}
         return {
@@ -342,59 +368,23 @@ class Bench:
             for entry in read_meters(document, self.book.site_data.marks)[0]
         }
 
-    def _tell(
+    def _told(
         self,
         fault: Fault,
-        subject: Subject,
+        source: Source,
+        tag: str = "",
         prefix: Path = (),
-        source: Source | None = None,
         entry: MeterEntry | None = None,
-    ) -> None:
+    ) -> Found:
         """Tell a fault; one of an entry that is judged all the same may be conceded."""
+        subject = self.subject(source, tag)
         finding = fault_finding(fault, subject, self.book.reading_rules, prefix)
-        if source and entry and self.conceding.concerns(fault.kind):
-            self._keep(finding, None, self.facts_of(source, entry).written)
-        else:
-            self.findings.append(finding)
+        if entry and self.conceding.concerns(fault.kind):
+            return Found(finding, None, self.facts_of(source, entry).written)
+        return Found(finding)
 
-    def _subject(self, source: Source, tag: str) -> Subject:
+    def subject(self, source: Source, tag: str) -> Subject:
+        """Say what a finding on a meter of a file is about; without a tag, the file."""
         site = source.site.name if source.site else ""
-        home = "" if tag else _home(source.path, self.workspace.root)
+        home = "" if tag else home_of(source.path, self.workspace.root)
         return Subject(self.workspace.name, site, tag, source.file, home)
-
-
-def _root_of(path: Path) -> Path:
-    """The path of the meter that a path leads into, where it is one of a list."""
-    return path[:2] if path[:1] == ("meters",) else ()
-
-
-def _home(file: FilePath, root: FilePath) -> str:
-    """Name a file from its workspace, the same wherever a run is started."""
-    path = absolute(file)
-    return path.relative_to(root).as_posix() if path.is_relative_to(root) else file.name
-
-
-def _read(source: Source) -> bytes:
-    """Read a file, or as much of it as shows that it is too long to be read."""
-    if source.data is not None:
-        return source.data
-    return read_bounded(source.path, BOUNDS.bytes)
-
-
-def _entry_around(
-    fault: Fault, at_path: Mapping[Path, MeterEntry]
-) -> MeterEntry | None:
-    """The meter that a fault lies in, where that meter could be read."""
-    paths = (fault.path[:length] for length in range(len(fault.path) + 1))
-    return next((at_path[path] for path in paths if path in at_path), None)
-
-
-def _unknown_sheet(entry: MeterEntry, known: Iterable[str]) -> Fault:
-    path = (*entry.path, "type_sheet")
-    return Fault(
-        "type-sheet-known",
-        entry.document.place(path),
-        f"There is no type sheet {entry.meter.type_sheet!r}.",
-        offer(entry.meter.type_sheet or "", known),
-        path,
-    )

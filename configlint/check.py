@@ -15,7 +15,7 @@ from configlint.report import MeterResult, Report
 from configlint.rules import AnyRule
 from configlint.workspace import Sources, Workspace, find_sources
 
-__all__ = ["check", "check_sources", "make_benches"]
+__all__ = ["check", "check_sources", "make_benches", "no_cycle_search", "report_of"]
 
 Advance = Callable[[int, int], None]
 
@@ -53,10 +53,17 @@ def check_sources(
     """
     if benches is None:
         benches = make_benches(sources, run_date, advise)
-    with _no_cycle_search():
+    with no_cycle_search():
         for done, source in enumerate(sources.files, start=1):
             benches[source.workspace].take(source)
             advance(done, len(sources.files))
+    return report_of(sources, benches, run_date)
+
+
+def report_of(
+    sources: Sources, benches: Mapping[Workspace, Bench], run_date: date | None = None
+) -> Report:
+    """Settle some benches that hold all of some files, and report on them."""
     closed = [bench.close() for bench in benches.values()]
     return Report(
         tuple(dict.fromkeys(chain(*(each.editions for each in benches.values())))),
@@ -64,7 +71,7 @@ def check_sources(
         in_order(chain(*(findings for _, findings in closed))),
         len(sources.files),
         sources.left_out,
-        sum(bench.not_judged for bench in benches.values()),
+        tuple(sorted(chain(*(bench.not_judged for bench in benches.values())))),
         run_date,
         _rules(benches.values()),
     )
@@ -92,7 +99,7 @@ def _subject(result: MeterResult) -> Subject:
 
 
 @contextmanager
-def _no_cycle_search() -> Iterator[None]:
+def no_cycle_search() -> Iterator[None]:
     """Hold Python's search for reference cycles while files are read.
 
     Documents, meters and outcomes hold no cycles and are freed as they fall out

@@ -17,7 +17,7 @@ from configlint.compiler import offer_names
 from configlint.concession_files import ConcessionModel, ConcessionsFile
 from configlint.documents import BOUNDS, Document
 from configlint.errors import Fault, Path, Place, RunError
-from configlint.files import read_bounded, reported
+from configlint.files import read_bounded, reported, unreadable
 from configlint.policy import nearest
 from configlint.rules import RuleBook
 from configlint.scalars import Misread, Scalar, offer, read_text, shown
@@ -176,9 +176,7 @@ def load_concessions(workspace: Workspace, book: RuleBook) -> tuple[Concession, 
     except FileNotFoundError:
         return ()
     except OSError as error:
-        problem = f"The file can't be read: {error.strerror}."
-        place, advice = Place(reported(file)), "Make it a readable file."
-        raise RunError(Fault("file-readable", place, problem, advice)) from error
+        raise RunError(unreadable(file, error)) from error
     return read_concessions(data, reported(file), workspace, book)
 
 

@@ -11,7 +11,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator
 from decimal import Decimal
 from itertools import islice
-from typing import Any
+from typing import Any, NamedTuple
 
 from configlint.compiler import Values
 from configlint.engine import (
@@ -29,12 +29,28 @@ from configlint.rules import AcrossRule, RuleBook
 from configlint.templates import LISTED
 from configlint.units import Quantity
 
-__all__ = ["Ledger"]
+__all__ = ["NO_LINE", "Ledger", "Line"]
 
 Key = tuple[Any, ...]
 
 MOST_OTHERS = LISTED + 1
 """How many other meters an outcome names, as many as a finding can show at most."""
+
+
+class Line(NamedTuple):
+    """What rules across meters look at of one meter.
+
+    `outcomes` are those that no other meter can change. `compared` holds, for each of
+    the other rules, its id, what the meter is grouped by, and what must agree, which is
+    None where no other meter may be of the group.
+    """
+
+    outcomes: tuple[Outcome, ...]
+    compared: tuple[tuple[str, Key, Any], ...]
+
+
+NO_LINE = Line((), ())
+"""What is left of a line once it is entered."""
 
 
 class Ledger:
@@ -51,7 +67,18 @@ class Ledger:
 
     def enter(self, meter: int, site: str, derived: Derived) -> None:
         """Enter one meter under its number in the run."""
-        outcomes = self.settled[meter] = []
+        self.put(meter, self.line(site, derived))
+
+    def put(self, meter: int, line: Line) -> None:
+        """Enter the line of a meter under its number in the run."""
+        self.settled[meter] = [*line.outcomes]
+        for rule, key, agreed in line.compared:
+            alike = meter if agreed is None else agreed
+            self.groups[rule][key].append((meter, alike))
+
+    def line(self, site: str, derived: Derived) -> Line:
+        """Give what the rules look at of one meter of a site, without entering it."""
+        outcomes, compared = [], []
         for rule in self.rules:
             outcome = self._preliminary(rule, derived)
             if outcome is not None:
@@ -59,8 +86,9 @@ class Ledger:
                 continue
             where = site if rule.scope == "site" else ""
             key = (where, *(_figure(path, derived) for path in rule.same))
-            agreed = _figure(rule.agree, derived) if rule.agree else meter
-            self.groups[rule.id][key].append((meter, agreed))
+            agreed = _figure(rule.agree, derived) if rule.agree else None
+            compared.append((rule.id, key, agreed))
+        return Line(tuple(outcomes), tuple(compared))
 
     def _preliminary(self, rule: AcrossRule, derived: Derived) -> Outcome | None:
         """Give the outcome of a meter that can't be compared, else None."""

@@ -59,7 +59,10 @@ class Lever(Protocol):
 
 
 class ChoiceLever:
-    """A setting that is no amount; it offers a value where there is but one."""
+    """A setting with a list of values; it offers one where there is but one.
+
+    Of amounts the nearest comes first, since any of them would do.
+    """
 
     def __init__(self, free: Free, setting: Setting, fixed: Fixed) -> None:
         self.free = free
@@ -68,14 +71,20 @@ class ChoiceLever:
         self.variation = free.vary([setting.path], fixed)
 
     def offers(self, rules: int, preferred: bool) -> Iterator[Offer]:
-        """Give the only value at which none of a set of rules is broken."""
-        good = []
+        """Give the only value at which none of a set of rules is broken, or amounts."""
+        good: list[Quantity | str | bool] = []
         for text in self.texts:
             value = value_of(self.free, self.path, text)
             self.variation.put(self.path, value)
             if not self.variation.broken() & rules:
                 good.append(value)
-        if len(good) == 1:
+        present = amount_at(self.free.facts, self.path)
+        amounts = [each for each in good if isinstance(each, Quantity)]
+        if present is not None and amounts:
+            near = present.si
+            amounts.sort(key=lambda each: distance(each.si, near))
+            yield from (Offer({self.path: each}) for each in amounts)
+        elif len(good) == 1:
             yield Offer({self.path: good[0]})
 
 
@@ -91,6 +100,7 @@ class AmountLever:
     ) -> None:
         self.free = free
         self.preferred = setting.preferred
+        self.only_preferred = setting.only_preferred
         self.axis: Axis = axis_of(free, setting.path, along, fixed)
         self.variation = self.axis.variation
         starts = starts_of(free, self.axis)
@@ -121,6 +131,7 @@ class AmountLever:
         if not near and not inside:
             # Any amount above zero would do: there is none nearest to it.
             return
+        preferred = preferred or self.only_preferred
         if not preferred and near == number and inside:
             both = (*nearest_figures(near, True), *nearest_figures(near, False))
             yield from sorted(both, key=lambda figure: distance(float(figure), near))

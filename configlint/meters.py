@@ -8,17 +8,17 @@ from __future__ import annotations
 
 import datetime
 import difflib
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
-from typing import Annotated, Any, ClassVar
+from typing import Annotated, Any, ClassVar, NamedTuple
 
 from pydantic import Field
 
 from configlint.alike import find_alike
 from configlint.documents import Document
-from configlint.errors import Fault, Path
+from configlint.errors import Fault, Path, Place
 from configlint.field_types import Words
 from configlint.fields import (
     AmountOrText,
@@ -68,10 +68,12 @@ __all__ = [
     "MeterEntry",
     "TurbineMeter",
     "UltrasonicMeter",
+    "UnreadMeter",
     "VortexMeter",
     "count_meters",
     "read_meters",
     "tag_around",
+    "unread_meters",
 ]
 
 IDENTIFIED = "meter-identified"
@@ -222,6 +224,41 @@ def tag_around(document: Document, path: Path) -> str:
     value = meters.get(root)
     tag = value.get("meter") if isinstance(value, dict) else None
     return tag.strip() if isinstance(tag, str) else ""
+
+
+class UnreadMeter(NamedTuple):
+    """A meter that can't be read far enough to be judged, and what keeps it from that.
+
+    `tag` is "" where none is written; `place` and `reason` are of the fault.
+    """
+
+    place: Place
+    tag: str
+    reason: str
+
+
+def unread_meters(
+    document: Document, read: Collection[Path], faults: Iterable[Fault]
+) -> Iterator[UnreadMeter]:
+    """Give the meters of a document that are not at the paths of those `read`.
+
+    Of the `faults` in such a meter, one of its tag or principle is the reason, else the
+    first.
+    """
+    told = sorted(faults, key=_is_of_no_identity)
+    for path, _ in _meter_values(document):
+        if path not in read:
+            inside = (each for each in told if each.path[: len(path)] == path)
+            reasons = ((each.place, each.problem) for each in inside)
+            place, reason = next(reasons, (document.place(path), "It can't be read."))
+            yield UnreadMeter(place, tag_around(document, path), reason)
+
+
+def _is_of_no_identity(fault: Fault) -> bool:
+    return fault.kind != IDENTIFIED and fault.path[-1:] not in (
+        ("meter",),
+        ("principle",),
+    )
 
 
 def count_meters(document: Document) -> int:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
 import pytest
-import yaml
 
 from configlint import bench
-from configlint.data import data_folder
 from configlint.rule_book import load_rule_book
+from tests.sound_meters import meter_text
+from tests.workspaces import write
+
+__all__ = ["FILES", "mistyped", "sound", "works", "write"]
 
 FILES = {
     "configlint.yaml": (
@@ -26,28 +27,19 @@ LOAD = cache(load_rule_book)
 
 def sound(tag: str = "FT-1") -> str:
     """Write the meter that proofs start from, under a tag and serials of its own."""
-    text = (data_folder("rules") / "sound" / "separate.yaml").read_text("utf-8")
-    meter = yaml.load(text, yaml.BaseLoader)["meter"]
-    meter["meter"] = tag
-    meter["sensor"]["serial"] = f"S-{tag}"
-    meter["sensor"]["calibration"]["certificate"] = f"C-{tag}"
-    meter["transmitter"]["serial"] = f"T-{tag}"
-    meter["receiver"]["bus"] = {"name": "one", "address": tag}
-    return str(yaml.safe_dump(meter, sort_keys=False))
+    own = {
+        "sensor.serial": f"S-{tag}",
+        "sensor.calibration.certificate": f"C-{tag}",
+        "transmitter.serial": f"T-{tag}",
+        "receiver.bus": {"name": "one", "address": tag},
+    }
+    return meter_text(own, tag)
 
 
 def mistyped() -> str:
     """Write the sound meter with two digits exchanged in its transmitter's factor."""
     before, after = sound().rsplit("'1.0234'", 1)
     return f"{before}1.0324{after}"
-
-
-def write(folder: Path, files: Mapping[str, str]) -> None:
-    """Write files below a folder, with the line ends that their texts have."""
-    for name, text in files.items():
-        file = folder / name
-        file.parent.mkdir(parents=True, exist_ok=True)
-        file.write_bytes(text.encode())
 
 
 def works(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Path:

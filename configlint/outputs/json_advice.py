@@ -37,12 +37,22 @@ class AdviceObject(TypedDict):
     """The changes, the one that the others go with first."""
     within: str
     """What the first setting may be then, in words; empty for no amount."""
+    if_right: str
+    """Path of the setting whose value is then right; empty where there is no doubt."""
+    unless: list[str]
+    """Rules that would be broken if the other one of the two were right."""
 
 
 def advice_object(advice: Advice) -> AdviceObject:
     """Give advice as plain dicts and lists, in the order of its schema."""
     changes = [_change(each) for each in advice.changes]
-    return {"kind": advice.kind, "changes": changes, "within": advice.within}
+    return {
+        "kind": advice.kind,
+        "changes": changes,
+        "within": advice.within,
+        "if_right": advice.if_right,
+        "unless": list(advice.unless),
+    }
 
 
 def _change(change: Change) -> ChangeObject:

@@ -17,12 +17,12 @@ from itertools import chain
 from pathlib import Path as FilePath
 from typing import NamedTuple
 
-from configlint.check import check_sources
 from configlint.documents import BOUNDS, Document, read_document
 from configlint.errors import Fault, Path, Place, RunError, pointer
 from configlint.files import Rewrite, read_bounded, reported, rewrite
 from configlint.findings import CATEGORIES, Finding
 from configlint.report import Report
+from configlint.review.adjust_judging import Surroundings
 from configlint.review.adjust_requests import (
     Change,
     advised_changes,
@@ -113,14 +113,15 @@ def adjust(
     named = _named(files, workspace_file)
     targets = [target for source in named for target in find_targets(source)]
     given = [each for text in asked.settings for each in set_changes(text, targets)]
-    around = _around(named, workspace_file)
-    advise = bool(asked.advice)
-    before = check_sources(_with(around, named), run_date=run_date, advise=advise)
+    surroundings = Surroundings(
+        _with(_around(named, workspace_file), named), named, run_date
+    )
+    before = surroundings.report()
     advised = (advised_changes(text, targets, before) for text in asked.advice)
     changes = in_one(chain(given, *advised))
     edits = [_edit(source, changes) for source in named]
     edited = [each.source._replace(data=each.after) for each, _ in edits]
-    after = check_sources(_with(around, edited), run_date=run_date)
+    after = surroundings.report(edited)
     _refuse_faulty(changes, after)
     gone, new, remaining = _compared(before, after, {each.file for each in named})
     return Adjustment(

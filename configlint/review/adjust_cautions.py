@@ -48,6 +48,7 @@ _WORDS = {
     "current_output.supply_voltage": _FACT,
     "pulse_output": _TRANSMITTER,
     "pulse_output.maximum_frequency": _DEVICE,
+    "pulse_output.scaled": "Look in the transmitter whether its pulses are scaled.",
     "totalizer": _TRANSMITTER,
     "totalizer.digits": _DEVICE,
     "receiver": _RECEIVER,

@@ -206,8 +206,11 @@ def _only_ones(text: str, targets: Sequence[Target]) -> list[Target]:
     for target in targets:
         if target.others:
             problem = f"The file holds {target.others + 1} meters, and none is named."
-            advice = f"Write the tag of the one that is meant first: {known[0]}:{text}"
-            raise _refusal(target, problem, f"{advice}.")
+            advice = (
+                f"Write the tag of the one that is meant first: {known[0]}:{text}. "
+                f"The tags here are {', '.join(known[:_MOST_TAGS])}."
+            )
+            raise _refusal(target, problem, advice)
     return list(targets)
 
 
@@ -265,6 +268,7 @@ def _advice(
     if not found:
         problem = f"{target.tag} has no finding of the rule {rule}."
         raise _refusal(target, problem, "Run `configlint check` on the file.")
+    _refuse_two_ways(target, rule, found[0])
     advice = {each.kind: each.changes for one in found for each in one.advice}
     # A preferred value is taken before one that is merely permissible.
     for kind in reversed(KINDS):
@@ -272,6 +276,19 @@ def _advice(
             return advice[kind]
     problem = f"The finding of {rule} proposes no value for {target.tag}."
     raise _refusal(target, problem, f"What to do about it: {found[0].remedy}")
+
+
+def _refuse_two_ways(target: Target, rule: str, finding: Finding) -> None:
+    """Refuse to choose which of two values that disagree is right."""
+    ways = [each for each in finding.advice if each.if_right]
+    if len(ways) > 1:
+        problem = f"{rule} of {target.tag} can be met in two ways, and only the plant "
+        told = " or ".join(
+            f"--set '{target.tag}:{path}={value}' (if {each.if_right} is right)"
+            for each in ways
+            for path, value in each.changes
+        )
+        raise _refusal(target, f"{problem}says which.", f"Write {told}.")
 
 
 def _refusal(target: Target, problem: str, advice: str) -> RunError:

@@ -9,11 +9,14 @@ from itertools import groupby
 
 from configlint.effects import effect_words
 from configlint.findings import Finding
-from configlint.outputs.text import WIDTH, counted, inert
+from configlint.outputs.text import WIDTH, counted, inert, shortened
 from configlint.review.adjust import Adjusted, Adjustment, EditedFile
 from configlint.review.adjust_cautions import CAUTIONS, notes_on
 
 __all__ = ["difference", "write_text"]
+
+LONGEST = 200
+"""How much of a value its heading shows; the difference below shows all of it."""
 
 NO_END = "\\ No newline at end of file\n"
 
@@ -74,11 +77,12 @@ def _owner(adjusted: Adjusted) -> str:
 def _change(adjusted: Adjusted) -> str:
     change = adjusted.change
     said = f"{change.path}, line {adjusted.place.line}: "
+    value = shortened(change.value, LONGEST)
     if change.before == change.value:
-        return f"{said}already {change.value}"
+        return f"{said}already {value}"
     if change.before is None:
-        return f"{said}{change.value}, where nothing was written"
-    return f"{said}{change.value} instead of {change.before}"
+        return f"{said}{value}, where nothing was written"
+    return f"{said}{value} instead of {shortened(change.before, LONGEST)}"
 
 
 def _notes(adjusted: Adjusted) -> Iterator[str]:

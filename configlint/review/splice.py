@@ -37,8 +37,8 @@ _BREAK = re.compile("\r\n|\r|\n")
 _BLOCKS = ("|", ">")
 _BY_HAND = "Change the file by hand."
 _SHARED = (
-    "Set it in all the meters that share it in one call, or write the section out here "
-    "first."
+    "Where a meter holds it, set it in all the meters that share it in one call; where "
+    "none does, write the section out here first."
 )
 
 

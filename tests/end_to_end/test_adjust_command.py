@@ -10,7 +10,7 @@ import pytest
 import yaml
 
 from tests.adjusting import FILES, mistyped, sound, write
-from tests.commanding import Done, Run, command_in
+from tests.commanding import Run, command_in, refused
 
 FACTOR = "transmitter.calibration_factor=1.0234"
 FILE = "north/FT-1.yaml"
@@ -21,13 +21,6 @@ def run(tmp_path: Path, environment: dict[str, str]) -> Run:
     """Give the real command, in a workspace whose first meter has a wrong factor."""
     write(tmp_path, {**FILES, FILE: mistyped(), "south/FT-2.yaml": sound("FT-2")})
     return command_in(tmp_path, environment, "adjust")
-
-
-def refused(done: Done, *words: str) -> None:
-    """Hold a run that could not be done: its code, and one message with its words."""
-    assert (done.returncode, done.stdout) == (2, "")
-    for word in words:
-        assert word in done.stderr
 
 
 def test_a_change_is_shown_and_then_written(run: Run, tmp_path: Path) -> None:

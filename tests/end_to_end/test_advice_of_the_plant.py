@@ -21,6 +21,8 @@ from configlint.workspace import Source, find_sources
 
 AS_OF = date(2026, 11, 25)
 FEWEST_ADVISED = 60
+FEWEST_COPIED = 15
+RECORDS = ("calibration-factor-present", "k-factor-present")
 
 
 @pytest.fixture(scope="module")
@@ -109,17 +111,44 @@ def test_the_reports_tell_the_value(root: Path, environment: dict[str, str]) -> 
         return done.stdout.decode()
 
     words = " ".join(report("text").split())
-    assert "Value: receiver.analogue.upper_scale 450 m3/h. Permissible: " in words
+    sent, taken = "current_output.upper_range_value", "receiver.analogue.upper_scale"
+    assert (
+        f"Value: if {sent} is right, {taken} 450 m3/h; if {taken} is right, {sent} 500 "
+        "m3/h."
+    ) in words
     (finding,) = (
         each
         for each in json.loads(report("json"))["findings"]
         if each["rule"] == "receiver-scale-agrees"
     )
-    change = {
-        "setting": "receiver.analogue.upper_scale",
-        "value": 450.0,
-        "unit": "m3/h",
+    first, second = finding["advice"]
+    assert first["changes"] == [{"setting": taken, "value": 450.0, "unit": "m3/h"}]
+    assert second["changes"] == [{"setting": sent, "value": 500.0, "unit": "m3/h"}]
+    assert (first["if_right"], second["if_right"]) == (sent, taken)
+    assert first["kind"] == second["kind"] == "as its counterpart"
+
+
+def test_what_disagrees_is_proposed_as_it_is_written(advised: list[Finding]) -> None:
+    """Each such value is the text of its counterpart, or the reason is its kind."""
+    copied = {
+        (finding.subject.meter, change.setting): change.value
+        for finding in advised
+        for each in finding.advice
+        if each.kind == "as its counterpart"
+        for change in each.changes
     }
-    assert [each["changes"] for each in finding["advice"]] == [[change], [change]]
-    kinds = [each["kind"] for each in finding["advice"]]
-    assert kinds == ["nearest permissible", "nearest preferred"]
+    scale = "receiver.analogue.upper_scale"
+    assert copied["FIT-5104", scale] == "80 US_gal/min"
+    assert copied["FIT-5302", "transmitter.k_factor"] == "12.07 pulses/US_gal"
+    assert copied["FIT-5202", "transmitter.excitation_current"] == "0.1496 A"
+    # Its range is shown as a velocity, which no receiver is scaled in.
+    assert ("FIT-6103", scale) not in copied
+    assert len(copied) >= FEWEST_COPIED
+
+
+def test_no_value_is_proposed_where_a_record_is_missing(root: Path) -> None:
+    """What is to be read off two places is not copied from one to the other."""
+    report = check([root / "examples"], run_date=AS_OF)
+    missing = [each for each in report.findings if each.rule in RECORDS]
+    assert missing
+    assert not any(each.advice for each in missing)

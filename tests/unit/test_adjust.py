@@ -317,13 +317,26 @@ def test_advice_is_taken_from_the_finding(here: Path) -> None:
     assert proposing
     for finding in proposing:
         expected = {each.kind: each.changes for each in finding.advice}
-        best = expected.get("nearest preferred", expected["nearest permissible"])
+        kinds = ("nearest preferred", "nearest permissible", "as its counterpart")
+        best = next(expected[kind] for kind in kinds if kind in expected)
         adjustment = tried(advice=f"FT-1:{finding.rule}")
         changes = [each.change for each in adjustment.adjusted]
         assert {(each.path, each.value) for each in changes} == set(best)
         assert {each.rule for each in changes} == {finding.rule}
         assert finding.fingerprint in {each.fingerprint for each in adjustment.gone}
         assert not adjustment.held
+
+
+def test_nobody_chooses_which_end_is_right(here: Path) -> None:
+    """Where two ways are proposed, taking advice says both, each as it is asked for."""
+    text = sound().replace("upper_scale: 250 m3/h", "upper_scale: 240 m3/h")
+    write(here, {"north/FT-1.yaml": text})
+    said = refusal(advice="receiver-scale-agrees")
+    assert "can be met in two ways, and only the plant says which" in said
+    scale, span = "receiver.analogue.upper_scale", "current_output.upper_range_value"
+    assert f"--set 'FT-1:{scale}=250 m3/h' (if {span} is right)" in said
+    assert f"--set 'FT-1:{span}=240 m3/h' (if {scale} is right)" in said
+    assert not tried(f"FT-1:{scale}=250 m3/h").held
 
 
 def test_advice_that_is_not_there_can_not_be_taken(here: Path) -> None:

@@ -21,7 +21,7 @@ from configlint.review.adjust_text import difference, write_text
 from configlint.rule_book import load_rule_book
 from configlint.sections import Receiver
 from configlint.workspace import NO_WORKSPACE, Source
-from tests.adjusting import mistyped, works, write
+from tests.adjusting import mistyped, sound, works, write
 
 FACTOR = "transmitter.calibration_factor=1.0234"
 
@@ -151,6 +151,20 @@ def test_text_of_a_file_is_inert_on_the_screen(
 
 
 # --- the difference -----------------------------------------------------------
+
+
+def test_a_long_value_is_told_in_short_and_shown_whole(here: Path) -> None:
+    """The heading shows how it begins, the difference below has all of it."""
+    long = "x" * 900
+    text = sound().replace("Treated water to the invented north reservoir", long)
+    write(here, {"north/FT-1.yaml": text})
+    adjustment = adjust([Path("north/FT-1.yaml")], Asked(("service=water",)))
+    told = write_text(adjustment, written=False)
+    heading, rest = told.split("--- ", 1)
+    assert "water instead of" in heading
+    assert "x…" in heading
+    assert long not in heading
+    assert f"\n-service: {long}\n" in rest
 
 
 def test_a_difference_can_be_applied(tmp_path: Path) -> None:

@@ -128,6 +128,12 @@ def test_a_request_that_can_not_be_met_is_refused(
         assert word in said
 
 
+def test_a_file_of_several_meters_tells_their_tags() -> None:
+    """Who named none of them sees how to, and which ones there are."""
+    said = refusal("sensor.bore=81 mm", TWO)
+    assert "first: FT-2:sensor.bore=81 mm. The tags here are FT-2, FT-2:b" in said
+
+
 def test_many_tags_are_not_all_listed() -> None:
     """Where no tag is near, a few of those that there are show what they look like."""
     many = "meters:\n" + "".join(

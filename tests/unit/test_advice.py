@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from configlint.advice import Advice, Adviser, Change, advice_words
 from configlint.rules import MeterRule, RuleBook
 from tests.free_meters import free_meter, rule, rule_book
@@ -20,6 +22,8 @@ WIDTH = "pulse_output.pulse_width"
 LOCKED = "transmitter.settings_locked"
 SERIES = {"preferred": {"figures": ["1", "2", "5"]}}
 PERMISSIBLE, PREFERRED = "nearest permissible", "nearest preferred"
+COUNTERPART = "as its counterpart"
+PLATE, FACTOR = "sensor.nameplate.calibration_factor", "transmitter.calibration_factor"
 AGREE = rule(f"abs({SCALE} / {SPAN} - 1) <= 0.0001", settings=[SCALE, SPAN])
 
 
@@ -143,13 +147,112 @@ def test_settings_that_must_agree_are_changed_together(tmp_path: Path) -> None:
     assert advice[0].within == "200 m3/h or more"
 
 
-def test_one_end_of_two_that_must_agree_is_changed(tmp_path: Path) -> None:
-    """Where only their agreement is broken, a single change restores it."""
+def test_either_end_of_two_that_disagree_may_be_right(tmp_path: Path) -> None:
+    """Each is proposed as the other is written, figure and unit, if that is right."""
     book = rule_book(tmp_path, {"agree": AGREE}, {SPAN: {}, SCALE: SERIES})
-    written = {SPAN: "120 m3/h", SCALE: "150 m3/h"}
+    advice = advise(book, {SPAN: "120.0 m3/h", SCALE: "40 l/s"}, "agree")
+    assert advice == (
+        Advice(COUNTERPART, (Change(SCALE, "120.0 m3/h"),), "", SPAN),
+        Advice(COUNTERPART, (Change(SPAN, "40 l/s"),), "", SCALE),
+    )
+    assert advice_words(advice) == (
+        f"if {SPAN} is right, {SCALE} 120.0 m3/h; if {SCALE} is right, {SPAN} 40 l/s."
+    )
+
+
+@pytest.mark.parametrize("taken", ["40 l/s", "144 m3/h"])
+def test_an_end_that_can_not_be_right_is_told_with_the_rules(
+    tmp_path: Path, taken: str
+) -> None:
+    """Only the other way is proposed, and what speaks against this one is named."""
+    most = rule(f"{SPAN} <= 130[m3/h]", settings=[SPAN])
+    rules = {"agree": AGREE, "most": most}
+    book = rule_book(tmp_path, rules, {SPAN: {}, SCALE: {}})
+    advice = advise(book, {SPAN: "120 m3/h", SCALE: taken}, "agree")
+    assert advice == (
+        Advice(COUNTERPART, (Change(SCALE, "120 m3/h"),), "", SPAN, ("most",)),
+    )
+    assert advice_words(advice) == (
+        f"if {SPAN} is right, {SCALE} 120 m3/h. The other way round would break most."
+    )
+
+
+def test_the_way_that_leaves_less_broken_comes_first(tmp_path: Path) -> None:
+    """Of two ways the one that settles another finding as well is told first."""
+    least = rule(f"{SPAN} >= 130[m3/h]", settings=[SPAN])
+    rules = {"agree": AGREE, "least": least}
+    book = rule_book(tmp_path, rules, {SPAN: {}, SCALE: {}})
+    advice = advise(book, {SPAN: "120 m3/h", SCALE: "150 m3/h"}, "agree")
+    assert [each.if_right for each in advice] == [SCALE, SPAN]
+
+
+def test_a_unit_that_a_rule_does_not_let_through_is_converted(tmp_path: Path) -> None:
+    """What can't be copied as it is written is proposed as the same amount."""
+    keep = rule(f"unit_of({SCALE}) == 'm3/h'", settings=[SCALE])
+    book = rule_book(tmp_path, {"agree": AGREE, "keep": keep}, {SPAN: {}, SCALE: {}})
+    advice = advise(book, {SPAN: "40 l/s", SCALE: "120 m3/h"}, "agree")
+    assert [(each.kind, each.changes[0].value, each.if_right) for each in advice] == [
+        (PERMISSIBLE, "144 m3/h", SPAN),
+        (COUNTERPART, "120 m3/h", SCALE),
+    ]
+
+
+def test_a_range_shown_as_a_velocity_is_not_copied(tmp_path: Path) -> None:
+    """A receiver is scaled in flow: it gets the flow that the velocity stands for."""
+    book = rule_book(tmp_path, {"agree": AGREE}, {SPAN: {}, SCALE: {}})
+    written = {"sensor.bore": "100 mm", SPAN: "2 m/s", SCALE: "50 m3/h"}
     advice = advise(book, written, "agree")
-    assert changes(advice) == {SCALE: "120 m3/h"}
-    assert changes(advice, PREFERRED) == {}
+    assert [(each.kind, each.changes[0].value, each.if_right) for each in advice] == [
+        (COUNTERPART, "50 m3/h", SCALE),
+        (PERMISSIBLE, "56.55 m3/h", SPAN),
+    ]
+
+
+def test_what_is_stamped_is_right(tmp_path: Path) -> None:
+    """A plate's figure is proposed with all its digits, for other findings as well."""
+    rules = {
+        "agree": rule(f"agrees({FACTOR}, {PLATE})", settings=[FACTOR, PLATE]),
+        "band": rule(f"{FACTOR} <= 2", settings=[FACTOR]),
+    }
+    book = rule_book(tmp_path, rules, {FACTOR: {}, PLATE: {"adjustable": "false"}})
+    written = {PLATE: "0.98120", FACTOR: "9.812"}
+    for each in rules:
+        advice = advise(book, written, each)
+        assert advice == (Advice(COUNTERPART, (Change(FACTOR, "0.98120"),)),)
+    assert advice_words(advice) == f"{FACTOR} 0.98120."
+
+
+def test_a_rule_can_want_no_value_proposed(tmp_path: Path) -> None:
+    """Then none is for its own findings, nor for others on what it would change."""
+    rules = {
+        "none": rule(f"{DAMPING} <= 6[s]", settings=[DAMPING], proposes_values=False),
+        "same": rule(f"{DAMPING} <= 7[s]", settings=[DAMPING]),
+    }
+    book = rule_book(tmp_path, rules, {DAMPING: {}})
+    for each in rules:
+        assert advise(book, {DAMPING: "30 s"}, each) == ()
+
+
+def test_a_grave_fault_is_not_made_worse(tmp_path: Path) -> None:
+    """No value is proposed that takes the meter further from a rule as urgent."""
+    weight = "pulse_output.pulse_weight"
+    rules = {
+        "few": rule(f"{weight} >= 5[l]", settings=[weight], category="B"),
+        "many": rule(f"{weight} <= 1[l]", settings=[weight], category="C"),
+    }
+    book = rule_book(tmp_path, rules, {weight: {}})
+    assert changes(advise(book, {weight: "2 l"}, "few")) == {weight: "5 l"}
+    assert advise(book, {weight: "2 l"}, "many") == ()
+
+
+def test_only_preferred_values_where_no_others_can_be_set(tmp_path: Path) -> None:
+    """A setting that goes in steps is proposed at a step, or not at all."""
+    steps = {**SERIES, "only_preferred": "true"}
+    book = limited(tmp_path / "a", f"{DAMPING} <= 6.7891[s]", steps)
+    found = [each.changes[0].value for each in advise(book, {DAMPING: "30 s"}, "one")]
+    assert found == ["5 s", "5 s"]
+    book = limited(tmp_path / "b", f"6[s] <= {DAMPING} <= 7[s]", steps)
+    assert advise(book, {DAMPING: "30 s"}, "one") == ()
 
 
 def test_settings_that_depend_on_each_other_are_solved_together(

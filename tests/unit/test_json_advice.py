@@ -16,7 +16,19 @@ def test_an_amount_has_its_number_and_its_unit_apart() -> None:
             {"setting": "b", "value": 8.0, "unit": ""},
         ],
         "within": "1 l",
+        "if_right": "",
+        "unless": [],
     }
+
+
+def test_which_of_two_values_is_right_is_told_where_nobody_knows() -> None:
+    """A setting's path says it, with the rules against its being the other one."""
+    advice = Advice(
+        "as its counterpart", (Change("a", "10 l"),), "", "b", ("too-fast", "too-slow")
+    )
+    told = advice_object(advice)
+    assert (told["kind"], told["if_right"]) == ("as its counterpart", "b")
+    assert told["unless"] == ["too-fast", "too-slow"]
 
 
 def test_what_is_no_amount_is_its_text() -> None:

@@ -148,6 +148,27 @@ def test_what_the_library_can_not_read_is_one_fault(text: str, place: str) -> No
     assert "can't read this" in fault.problem
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "a: b\t# c\n",
+        "a: b\t\n",
+        "a:\tb\n",
+        "a:\t\n  b: c\n",
+        "a: 'b'\t# c\n",
+        "a: [b]\t# c\n",
+        "a: &x\tb\n",
+        "a: b\n  \t# c\nc: d\n",
+        "a: {b:\tc,\td: e}\n",
+    ],
+)
+def test_a_tab_that_yaml_allows_is_as_good_as_a_blank(text: str) -> None:
+    """Before a comment or behind a colon it does not hinder, and moves nothing."""
+    blank = text.replace("\t", " ")
+    assert read_layout(text, "a.yaml") == read_layout(blank, "a.yaml")
+    assert read_round_trip(text, "a.yaml") == read_round_trip(blank, "a.yaml")
+
+
 def test_an_anchor_that_is_set_twice_is_no_warning() -> None:
     """What the reader of meter files has said already is not said again."""
     (loaded,) = read_round_trip("a: &x 1\nb: &x 2\nc: *x\nc: 3\n", "m.yaml")

@@ -176,3 +176,24 @@ def test_a_choice_is_offered_where_there_is_but_one(tmp_path: Path) -> None:
     assert choice(tmp_path / "b", accept, direction, {direction: "both"}) is None
     accept = f"{direction} == 'reverse'"
     assert choice(tmp_path / "c", accept, direction, {}) == "reverse"
+
+
+def test_of_the_amounts_that_are_offered_the_nearest_comes_first(
+    tmp_path: Path,
+) -> None:
+    """Any amount of a list would do, so that several are no reason to be silent."""
+    book = rule_book(tmp_path, {"one": rule(f"{DAMPING} <= 5[s]")}, {DAMPING: {}})
+    free = free_meter(book, {DAMPING: "20 s"})
+    free.facts.values[f"type_sheet.offers.{DAMPING}"] = ("1 s", "3 s", "10 s")
+    made = ChoiceLever(free, setting_of(book, DAMPING), {})
+    offers = [*made.offers(made.variation.all_rules, preferred=False)]
+    assert [str(each.values[DAMPING]) for each in offers] == ["3 s", "1 s"]
+
+
+def test_of_the_amounts_that_are_offered_none_is_guessed(tmp_path: Path) -> None:
+    """Where no amount is written yet, one is offered only if it is the only one."""
+    book = rule_book(tmp_path, {"one": rule(f"{DAMPING} <= 5[s]")}, {DAMPING: {}})
+    free = free_meter(book)
+    free.facts.values[f"type_sheet.offers.{DAMPING}"] = ("1 s", "3 s", "10 s")
+    made = ChoiceLever(free, setting_of(book, DAMPING), {})
+    assert list(made.offers(made.variation.all_rules, preferred=False)) == []

@@ -7,21 +7,39 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from configlint.documents import Document, read_document
-from configlint.errors import Fault
+from configlint.errors import Fault, Place
 from configlint.fields import Model, model_in, scalar_in
 from configlint.meters import (
     PRINCIPLES,
     ElectromagneticMeter,
     MeterEntry,
+    UnreadMeter,
+    count_meters,
     read_meters,
+    unread_meters,
 )
 from configlint.sensors import ElectromagneticSensor
 from configlint.type_sheets import TypeSheet, read_type_sheets
 
 HERE = Path(__file__).parent
 FULL = (HERE / "full_meter.yaml").read_text("utf-8")
+
+LISTED = {
+    "{meter: FT-1, principle: vortex}": True,
+    "{meter: FT-2, principle: turbine, servise: water}": True,
+    "{meter: FT-3}": False,
+    "{principle: vortex, receiver: 5}": False,
+    "{meter: FT-4, principle: none}": False,
+    "{meter: [], principle: coriolis}": False,
+    "5": False,
+    "": False,
+    "[1, 2]": False,
+}
+"""Items of a list of meters, and whether each can be judged."""
 
 SHEET = (HERE / "full_type_sheet.yaml").read_text("utf-8")
 
@@ -277,3 +295,45 @@ def test_wrong_shapes_are_told_once() -> None:
         ("value-well-formed", ("service",)),
         ("value-well-formed", ("pulse_output",)),
     ]
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "tag", "reason"),
+    [
+        ("meter: FT-2\nprinciple: none\n", 2, "FT-2", "principle: 'none' is no"),
+        ("meter: FT-2\nservise: water\n", 1, "FT-2", "principle is not written"),
+        ("\nprinciple: vortex\n", 2, "", "meter is not written"),
+        ("principle: vortex\nreceiver: 5\nmeter: ''\n", 3, "", "meter: The text is"),
+        ("meters:\n  - 5\n", 2, "", "meters[0]: '5' stands here"),
+    ],
+)
+def test_a_meter_that_can_not_be_read_is_told_with_what_keeps_it_from_that(
+    text: str, line: int, tag: str, reason: str
+) -> None:
+    """The fault of its tag or principle is the reason, before all others it has."""
+    document = document_of(text)
+    entries, faults = read_meters(document)
+    assert not entries
+    (unread,) = unread_meters(document, (), faults)
+    assert (unread.place.line, unread.tag) == (line, tag)
+    assert unread.reason.startswith(reason)
+
+
+@given(st.lists(st.sampled_from([*LISTED]), max_size=6))
+def test_every_meter_of_a_list_is_read_or_told(listed: list[str]) -> None:
+    """Whatever stands in a list, each item is a meter or is told with its reason."""
+    text = "meters:\n" + "".join(f"  - {each}\n" for each in listed)
+    document = document_of(text if listed else "meters: []\n")
+    entries, faults = read_meters(document)
+    unread = list(unread_meters(document, {each.path for each in entries}, faults))
+    assert len(entries) + len(unread) == len(listed) == count_meters(document)
+    lines = [number for number, each in enumerate(listed, 2) if not LISTED[each]]
+    assert [each.place.line for each in unread] == lines
+    assert len(entries) == sum(LISTED[each] for each in listed)
+    assert all(each.reason for each in unread)
+
+
+def test_a_meter_without_a_fault_of_its_own_is_told_all_the_same() -> None:
+    """Where nothing says why a meter was not read, its own place stands for it."""
+    (unread,) = unread_meters(document_of("\nmeter: FT-1\n"), (), ())
+    assert unread == UnreadMeter(Place("m.yaml", 2), "FT-1", "It can't be read.")

@@ -129,7 +129,7 @@ def test_a_value_of_a_merge_key_is_overridden_in_its_section() -> None:
         (
             "a: &x {b: 1}\nc: *x\n",
             ("c", "b"),
-            ("m.yaml:2:4: c.b: ", "taken over by *x", "m.yaml:1:11", "Set it in all"),
+            ("m.yaml:2:4: c.b: ", "taken over by *x", "m.yaml:1:11", "set it in all"),
         ),
         ("a: &x 1\nc: *x\n", ("c",), ("taken over by *x (see also m.yaml:1:4)",)),
         ("a: &x {b: 1}\nc: *x\n", ("c", "d"), ("taken over by *x",)),
