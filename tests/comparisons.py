@@ -3,19 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from copy import deepcopy
 from datetime import date
-from functools import cache
 from pathlib import Path
-from typing import Any
-from zlib import crc32
 
-import yaml
-
-from configlint.data import data_folder
+from configlint.report import Commit
 from configlint.review.compare import Comparison, compare
 from configlint.review.sides import Side, judge
+from tests.sound_meters import meter_text, other_meter
 from tests.workspaces import write
+
+__all__ = [
+    "DAY",
+    "FILE",
+    "HOSTILE",
+    "PLANT",
+    "SITES",
+    "WORKSPACE",
+    "WRONG",
+    "A",
+    "B",
+    "C",
+    "compared",
+    "concession",
+    "eventful",
+    "make_side",
+    "meter_text",
+    "other_meter",
+    "without_changes",
+]
 
 DAY = date(2026, 1, 2)
 WORKSPACE = """\
@@ -27,41 +42,15 @@ SITES = {
     "north/site.yaml": "site: north\nmains_frequency: 50 Hz\n",
     "south/site.yaml": "site: south\nmains_frequency: 50 Hz\n",
 }
-
-
-@cache
-def sound_values() -> Mapping[str, Any]:
-    """Give the meter that all proofs start from, with which nothing is wrong."""
-    text = (data_folder("rules") / "sound" / "separate.yaml").read_text("utf-8")
-    values: dict[str, Any] = yaml.load(text, yaml.BaseLoader)["meter"]
-    return values
-
-
-def meter_text(
-    changes: Mapping[str, str | None] | None = None, tag: str = "FT-2104"
-) -> str:
-    """Write a sound meter with some values changed by their paths, None for none."""
-    values = deepcopy(dict(sound_values()))
-    for path, text in {"meter": tag, **(changes or {})}.items():
-        *way, last = path.split(".")
-        part = values
-        for step in way:
-            part = part.setdefault(step, {})
-        if text is None:
-            part.pop(last)
-        else:
-            part[last] = text
-    return yaml.safe_dump(values, sort_keys=False, allow_unicode=True)
-
-
-def other_meter(tag: str, **changes: str) -> str:
-    """Write a sound meter that shares no number with another one."""
-    own = {"sensor.serial": f"S-{tag}", "transmitter.serial": f"T-{tag}"}
-    own["sensor.calibration.certificate"] = f"C-{tag}"
-    factor = f"1.{crc32(tag.encode()) % 1000:03}4"
-    own["sensor.nameplate.calibration_factor"] = factor
-    own["transmitter.calibration_factor"] = factor
-    return meter_text({**own, **changes}, tag)
+A, B, C = "north/a.yaml", "north/b.yaml", "south/c.yaml"
+WRONG = {"transmitter.calibration_factor": "1.1"}
+PLANT = {
+    **SITES,
+    A: other_meter("FT-1"),
+    B: other_meter("FT-2", **WRONG),
+    C: other_meter("FT-3"),
+}
+"""Three meters of two sites, of which one has a wrong factor."""
 
 
 def make_side(folder: Path, files: Mapping[str, str]) -> Side:
@@ -73,12 +62,28 @@ def make_side(folder: Path, files: Mapping[str, str]) -> Side:
 
 
 def compared(
-    folder: Path, before: Mapping[str, str], after: Mapping[str, str]
+    folder: Path,
+    before: Mapping[str, str],
+    after: Mapping[str, str],
+    trusted: bool = False,
 ) -> Comparison:
     """Compare two sets of files, each with the sites around it."""
     sides = (("before", before), ("after", after))
     one, other = (judge(make_side(folder / name, files), DAY) for name, files in sides)
-    return compare(one, other)
+    return compare(one, other, trusted)
+
+
+def without_changes(found: Comparison, rules: Commit | None = None) -> Comparison:
+    """Give a comparison of the same sides between which nothing has changed."""
+    return Comparison(
+        before=found.before,
+        after=found.after,
+        meters=(),
+        new=(),
+        gone=(),
+        kept=(),
+        rules=rules,
+    )
 
 
 FILE = "north/FT-2104.yaml"

@@ -1,7 +1,7 @@
 """The commands: files, options and exit codes, one module a command.
 
 Exit codes: 0 nothing at or above the hold, 1 something is, 2 the run itself
-could not be done.
+could not be done, 143 or 130 it was ended by SIGTERM or Ctrl-C.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from configlint.commands.adjust import adjust_command
 from configlint.commands.check import check_command
 from configlint.commands.compare import compare_command
 from configlint.commands.concede import concede_command
+from configlint.commands.ending import ended_in_order
 from configlint.commands.rules import rules_app
 from configlint.commands.window import window_command
 from configlint.commands.worksheet import worksheet_command
@@ -77,7 +78,8 @@ def main() -> None:
                 encoding="utf-8", errors="backslashreplace", newline="\n"
             )
     try:
-        _run()
+        with ended_in_order():
+            _run()
     except RunError as error:
         _stop("\n".join(_said(fault) for fault in error.faults))
     except OSError as error:

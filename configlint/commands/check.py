@@ -18,10 +18,13 @@ from configlint.commands.options import (
     AsOf,
     HoldAt,
     RulesFrom,
+    TrustChange,
     Wanted,
     WorkspaceFile,
     deliver,
+    refuse_needless_trust,
     refuse_unknown_hold,
+    report_option,
     wanted_reports,
 )
 from configlint.outputs import ADVISING, FORMATS
@@ -41,11 +44,7 @@ MeterPaths = Annotated[
 ]
 Reports = Annotated[
     list[str] | None,
-    typer.Option(
-        metavar="FORMAT[=FILE]",
-        help=f"Write a report ({', '.join(FORMATS)}), to FILE or to the screen. "
-        "May be given several times; without it the text report is shown.",
-    ),
+    report_option("a report", FORMATS, "the text report"),
 ]
 ChangedSince = Annotated[
     str | None,
@@ -65,12 +64,18 @@ def check_command(
     as_of: AsOf = None,
     since: ChangedSince = None,
     rules_from: RulesFrom = None,
+    trust_change: TrustChange = False,
 ) -> None:
     """Check meter files against the rules and report what does not conform."""
     wanted = wanted_reports(report, FORMATS)
     refuse_unknown_hold(hold_at)
+    refuse_needless_trust(trust_change, rules_from)
+    if trust_change and since is None:
+        said = "without --since there is no change; all rules are those of the files."
+        raise typer.BadParameter(said, param_hint="--trust-change")
     with _progress() as advance:
-        options = Options(workspace, (as_of or datetime.now()).date(), advance)
+        day = (as_of or datetime.now()).date()
+        options = Options(workspace, day, advance, trust_change)
         advise = any(each.form in ADVISING for each in wanted)
         result = _check(paths, since, rules_from, options, advise)
     for each in wanted:
@@ -89,7 +94,7 @@ def _check(
         return check_since(paths, since, rules_from, options)
     if rules_from is not None:
         return check_by_rules_of(paths, rules_from, options)
-    workspace, run_date, advance = options
+    workspace, run_date, advance, _ = options
     return check(paths, workspace, advance, run_date, advise)
 
 

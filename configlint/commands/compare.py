@@ -15,10 +15,13 @@ from configlint.commands.options import (
     AsOf,
     HoldAt,
     RulesFrom,
+    TrustChange,
     Wanted,
     WorkspaceFile,
     deliver,
+    refuse_needless_trust,
     refuse_unknown_hold,
+    report_option,
     wanted_reports,
 )
 from configlint.outputs.text import STYLES
@@ -26,6 +29,7 @@ from configlint.review import compare_json, compare_markdown, compare_text
 from configlint.review.asking import open_sides, read_arguments
 from configlint.review.compare import Comparison, compare
 from configlint.review.compare_text import comparison_lines
+from configlint.review.differences import read_own
 from configlint.review.sides import judge
 
 __all__ = ["compare_command"]
@@ -47,11 +51,7 @@ Sides = Annotated[
 ]
 Reports = Annotated[
     list[str] | None,
-    typer.Option(
-        metavar="FORMAT[=FILE]",
-        help=f"Write a report ({', '.join(FORMATS)}), to FILE or to the screen. "
-        "May be given several times; without it the text report is shown.",
-    ),
+    report_option("a report", FORMATS, "the text report"),
 ]
 
 
@@ -60,19 +60,26 @@ def compare_command(
     report: Reports = None,
     hold_at: HoldAt = "B",
     rules_from: RulesFrom = None,
+    trust_change: TrustChange = False,
     workspace: WorkspaceFile = None,
     as_of: AsOf = None,
 ) -> None:
     """Compare two states of meter files: settings, what follows, and findings.
 
-    Ends with 1 where a new finding is at or above the hold.
+    Ends with 1 where a new finding is at or above the hold, or one that only the change
+    itself concedes.
     """
     wanted = wanted_reports(report, FORMATS)
     refuse_unknown_hold(hold_at)
+    refuse_needless_trust(trust_change, rules_from)
     asked = read_arguments(sides)
     run_date = (as_of or datetime.now()).date()
     with open_sides(asked, rules_from, workspace) as (before, after):
-        comparison = compare(judge(before, run_date), judge(after, run_date))
+        one, other = judge(before, run_date), judge(after, run_date)
+        own = None
+        if rules_from is not None:
+            own = read_own(open_sides(asked, None, workspace))
+        comparison = compare(one, other, trust_change, own)
     for each in wanted:
         _deliver(comparison, hold_at, each)
     raise typer.Exit(1 if comparison.held(hold_at) else 0)

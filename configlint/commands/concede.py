@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from configlint.commands.options import AsOf, WorkspaceFile
+from configlint.commands.options import AsOf, WorkspaceFile, day_option
 from configlint.outputs.text import inert
 from configlint.review.concede import Grant, Granted, concede, write_granted
 
@@ -29,19 +29,11 @@ Reason = Annotated[
 GrantedBy = Annotated[str, typer.Option(metavar="NAME", help="Who grants it.")]
 GrantedOn = Annotated[
     datetime | None,
-    typer.Option(
-        metavar="DATE",
-        formats=["%Y-%m-%d"],
-        help="First day on which it holds, without it today.",
-    ),
+    day_option("First day on which it holds, without it today."),
 ]
 ExpiresOn = Annotated[
     datetime | None,
-    typer.Option(
-        metavar="DATE",
-        formats=["%Y-%m-%d"],
-        help="Last day on which it holds. A finding of category A or B needs it.",
-    ),
+    day_option("Last day on which it holds. A finding of category A or B needs it."),
 ]
 Bounded = Annotated[
     bool,

@@ -6,7 +6,7 @@ import sys
 from collections.abc import Collection
 from datetime import datetime
 from pathlib import Path
-from typing import Annotated, NamedTuple
+from typing import Annotated, Any, NamedTuple
 
 import typer
 
@@ -18,12 +18,31 @@ __all__ = [
     "AsOf",
     "HoldAt",
     "RulesFrom",
+    "TrustChange",
     "Wanted",
     "WorkspaceFile",
+    "day_option",
     "deliver",
+    "refuse_needless_trust",
     "refuse_unknown_hold",
+    "report_option",
     "wanted_reports",
 ]
+
+
+def day_option(means: str) -> Any:
+    """Make the option of a day, which is written such as 2026-05-04."""
+    return typer.Option(metavar="DATE", formats=["%Y-%m-%d"], help=means)
+
+
+def report_option(written: str, formats: Collection[str], shown: str) -> Any:
+    """Make the option of reports: what is written, its formats, what is shown."""
+    return typer.Option(
+        metavar="FORMAT[=FILE]",
+        help=f"Write {written} ({', '.join(formats)}), to FILE or to the screen. "
+        f"May be given several times; without it {shown} is shown.",
+    )
+
 
 WorkspaceFile = Annotated[
     Path | None,
@@ -34,11 +53,7 @@ WorkspaceFile = Annotated[
 ]
 AsOf = Annotated[
     datetime | None,
-    typer.Option(
-        metavar="DATE",
-        formats=["%Y-%m-%d"],
-        help="Judge dates such as a calibration's as of this day, not of today.",
-    ),
+    day_option("Judge dates such as a calibration's as of this day, not of today."),
 ]
 HoldAt = Annotated[
     str,
@@ -56,6 +71,14 @@ RulesFrom = Annotated[
         "revision, so that a change can't relax what judges it.",
     ),
 ]
+TrustChange = Annotated[
+    bool,
+    typer.Option(
+        "--trust-change",
+        help="Accept the rules, policies and concessions that the change itself "
+        "brings. Without it, what they alone excuse counts as found.",
+    ),
+]
 
 
 class Wanted(NamedTuple):
@@ -71,6 +94,13 @@ def refuse_unknown_hold(hold_at: str) -> None:
         raise typer.BadParameter(
             f"{hold_at!r} is none of {', '.join(HOLDS)}.", param_hint="--hold-at"
         )
+
+
+def refuse_needless_trust(trusted: bool, rules_from: str | None) -> None:
+    """Raise `typer.BadParameter` where a change's own rules would not judge anyway."""
+    if trusted and rules_from is not None:
+        said = "--rules-from takes the rules from elsewhere; give one of the two."
+        raise typer.BadParameter(said, param_hint="--trust-change")
 
 
 def wanted_reports(

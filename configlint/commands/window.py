@@ -14,6 +14,7 @@ from configlint.commands.options import (
     AsOf,
     WorkspaceFile,
     deliver,
+    report_option,
     wanted_reports,
 )
 from configlint.laying import lay_out
@@ -47,11 +48,7 @@ Settings = Annotated[
 ]
 Reports = Annotated[
     list[str] | None,
-    typer.Option(
-        metavar="FORMAT[=FILE]",
-        help=f"Write the windows ({', '.join(FORMATS)}), to FILE or to the screen. "
-        "May be given several times; without it the text is shown.",
-    ),
+    report_option("the windows", FORMATS, "the text"),
 ]
 
 

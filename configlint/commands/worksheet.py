@@ -8,7 +8,13 @@ from typing import Annotated
 
 import typer
 
-from configlint.commands.options import WorkspaceFile, deliver, wanted_reports
+from configlint.commands.options import (
+    WorkspaceFile,
+    day_option,
+    deliver,
+    report_option,
+    wanted_reports,
+)
 from configlint.laying import lay_out
 from configlint.sheets import (
     worksheet_html,
@@ -16,7 +22,9 @@ from configlint.sheets import (
     worksheet_markdown,
     worksheet_text,
 )
-from configlint.sheets.worksheet import Sheet, make_sheet
+from configlint.sheets.standing import standings
+from configlint.sheets.worksheet import make_sheet
+from configlint.sheets.worksheet_values import Sheet
 
 __all__ = ["worksheet_command"]
 
@@ -45,19 +53,13 @@ Unit = Annotated[
 ]
 Reports = Annotated[
     list[str] | None,
-    typer.Option(
-        metavar="FORMAT[=FILE]",
-        help=f"Write the sheet ({', '.join(FORMATS)}), to FILE or to the screen. "
-        "May be given several times; without it the text is shown.",
-    ),
+    report_option("the sheet", FORMATS, "the text"),
 ]
 AsOf = Annotated[
     datetime | None,
-    typer.Option(
-        metavar="DATE",
-        formats=["%Y-%m-%d"],
-        help="Compute what depends on a day, such as a calibration's age, as of this "
-        "one. Without it that stays open, and the sheet is the same every day.",
+    day_option(
+        "Compute what depends on a day, such as a calibration's age, as of this one. "
+        "Without it that stays open, and the sheet is the same every day."
     ),
 ]
 
@@ -78,6 +80,9 @@ def worksheet_command(
     system = SYSTEMS[unit.lower()] if unit else ""
     run_date = as_of.date() if as_of else None
     laid = lay_out(named, workspace, run_date)
-    sheets = tuple(make_sheet(each, system, run_date) for each in laid)
+    sheets = tuple(
+        make_sheet(each, system, run_date, standing)
+        for each, standing in zip(laid, standings(laid, run_date), strict=True)
+    )
     for each in wanted:
         deliver(each, FORMATS[each.form](sheets))

@@ -23,18 +23,26 @@ from configlint.engine import (
 from configlint.findings import Amount, Subject
 from configlint.operators import is_missing
 from configlint.review.pairing import Card
+from configlint.review.readings import Reading, find_readings
 from configlint.rules import DerivedQuantity, MeterRule, RuleBook
 from configlint.units import NONE, Quantity, equal, from_si, unit_named
 
 __all__ = [
+    "REVISION",
     "Consequence",
     "MeterChange",
     "Move",
+    "Reviewed",
     "Reviewer",
     "Setting",
     "Stayed",
     "changed_settings",
+    "stale_revision",
 ]
+
+RECORDS = "records."
+REVISION = "records.revision"
+"""What is raised with every change of a meter's settings."""
 
 
 class Consequence(NamedTuple):
@@ -85,7 +93,9 @@ class MeterChange(NamedTuple):
 
     `subject` is what it is now, or was at last, `kind` is changed, added or removed.
     `unread` says of one on one side alone that its file is on the other as well, with
-    something in it that can't be read.
+    something in it that can't be read. `readings` tell what the changed settings make
+    of the net reading; `revision` is the one of the records that has stayed though
+    settings have not, "" where none has.
     """
 
     subject: Subject
@@ -93,6 +103,15 @@ class MeterChange(NamedTuple):
     moves: tuple[Move, ...] = ()
     settings: tuple[Setting, ...] = ()
     unread: bool = False
+    readings: tuple[Reading, ...] = ()
+    revision: str = ""
+
+
+class Reviewed(NamedTuple):
+    """The changed settings of a meter, and the readings that these move."""
+
+    settings: tuple[Setting, ...]
+    readings: tuple[Reading, ...] = ()
 
 
 def changed_settings(before: Card, after: Card) -> tuple[Setting, ...]:
@@ -110,6 +129,21 @@ def changed_settings(before: Card, after: Card) -> tuple[Setting, ...]:
     )
 
 
+def stale_revision(before: Card, after: Card, settings: Sequence[Setting]) -> str:
+    """Give the revision of a meter's records that stays where its settings do not.
+
+    It is "" where settings stay as well, or where no revision is written.
+    """
+    changed = (
+        each
+        for each in settings
+        if not (each.same_value or each.path.startswith(RECORDS))
+    )
+    revision = after.values.get(REVISION, "")
+    stays = revision == before.values.get(REVISION, "")
+    return revision if stays and any(changed) else ""
+
+
 def _same_value(before: Laid, after: Laid, path: str) -> bool:
     one, other = (laid.facts.written.get(path) for laid in (before, after))
     if isinstance(one, Quantity) and isinstance(other, Quantity):
@@ -125,22 +159,26 @@ class Reviewer:
         self.book = book
         self.below: dict[str, frozenset[str]] = {}
 
-    def review(self, before: Card, after: Card) -> tuple[Setting, ...]:
+    def review(self, before: Card, after: Card) -> Reviewed:
         """Give the changed settings of a meter, each with what follows from it."""
         settings = changed_settings(before, after)
         changed = [each.path for each in settings if not each.same_value]
         if not changed:
-            return settings
+            return Reviewed(settings)
         states = (self._state(before.laid), self._state(after.laid))
+        one, other = states
         consequences = tuple(self._consequences(changed, *states))
         stayed = dict(self._stayed(changed, after, *states))
-        return tuple(
+        told = tuple(
             each._replace(
                 consequences=_first_of(each.path, consequences),
                 stayed=tuple(stayed.get(each.path, ())),
             )
             for each in settings
         )
+        values = (one.derived.values, other.derived.values)
+        words = (one.words, other.words)
+        return Reviewed(told, find_readings(self.book, changed, values, words))
 
     def _state(self, laid: Laid) -> _State:
         derived = derive_told(self.book, laid.facts.copy())

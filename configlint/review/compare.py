@@ -8,27 +8,43 @@ new is new.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from configlint.findings import CATEGORIES, Finding
 from configlint.report import Commit
-from configlint.review.changes import MeterChange, Move, Reviewer
+from configlint.review.changes import (
+    MeterChange,
+    Move,
+    Reviewer,
+    stale_revision,
+)
+from configlint.review.differences import NOTHING_OWN, Own, differences
+from configlint.review.excuses import (
+    BY_CONCESSION,
+    BY_RULES,
+    Excused,
+    find_excused,
+    without_excuses,
+)
 from configlint.review.groups import Group, Homes, altered_findings, make_groups
-from configlint.review.matching import Follow, is_reopened, match_findings
+from configlint.review.matching import Follow, Matched, is_reopened, match_findings
 from configlint.review.pairing import Card, Pairs, pair_cards
 from configlint.review.sides import Judged
+from configlint.review.standards import standards_of
 from configlint.rules import Edition
 from configlint.workspace import LeftOut
 
 __all__ = [
     "Compared",
     "Comparison",
-    "LimitChange",
     "OwnChange",
+    "Trial",
     "changed_keys",
     "compare",
+    "find_followed",
+    "own_changes",
 ]
 
 
@@ -50,19 +66,16 @@ class OwnChange(NamedTuple):
     change: str
 
 
-class LimitChange(NamedTuple):
-    """A limit of a policy on each side, "" where no policy names it, and the reason.
+class Trial(NamedTuple):
+    """A finding that the change excuses by itself, and whether it is new.
 
-    Without a site it is that of a whole workspace.
+    `counts` says that it counts as if it were not excused: one that is conceded, or
+    that the change brings, unless what excuses it is accepted.
     """
 
-    workspace: str
-    site: str
-    rule: str
-    limit: str
-    before: str
-    after: str
-    reason: str
+    excused: Excused
+    is_new: bool
+    counts: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,7 +84,9 @@ class Comparison:
 
     `groups` tell the same as `meters` and the findings, meter by meter. `kept` are the
     findings on both sides, each as it was and as it is; `rules` is the revision whose
-    rules judged both, where not each was judged by its own.
+    rules judged both, where not each was judged by its own. `trials` are the findings
+    that the change excuses by its own rules or concessions, `trusted` says that these
+    are accepted. `judging` is how the sides' own rules differ, whichever judged.
     """
 
     before: Compared
@@ -82,20 +97,37 @@ class Comparison:
     kept: tuple[tuple[Finding, Finding], ...]
     groups: tuple[Group, ...] = ()
     own: tuple[OwnChange, ...] = ()
-    limits: tuple[LimitChange, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
     rules: Commit | None = None
+    trials: tuple[Trial, ...] = ()
+    trusted: bool = False
+    judging: Own = NOTHING_OWN
 
     @property
     def changes_nothing(self) -> bool:
         """Whether a reviewer has nothing to look at."""
-        told = (self.meters, self.new, self.gone, self.own, self.limits)
+        told = (
+            self.meters,
+            self.new,
+            self.gone,
+            self.own,
+            any(self.judging.differences),
+        )
         return not any(told) and not self.altered
+
+    @property
+    def excuses(self) -> dict[str, str]:
+        """By fingerprint, what the change excuses findings by, those that count."""
+        return {
+            each.excused.finding.fingerprint: each.excused.by
+            for each in self.trials
+            if each.counts
+        }
 
     @property
     def altered(self) -> tuple[tuple[Finding, Finding], ...]:
         """The findings on both sides with other figures, or conceded on one of them."""
-        return altered_findings(self.kept)
+        return altered_findings(self.kept, self.excuses)
 
     @property
     def new_by_category(self) -> dict[str, int]:
@@ -107,9 +139,15 @@ class Comparison:
     def to_close(self) -> tuple[Finding, ...]:
         """The findings to be closed that did not have to be before.
 
-        They are the new ones that are not conceded, and those no longer conceded.
+        They are the new ones that are not conceded, those no longer conceded, and
+        those that only this change concedes.
         """
-        reopened = (each[1] for each in self.kept if is_reopened(each))
+        excuses = self.excuses
+        reopened = (
+            each[1]
+            for each in self.kept
+            if is_reopened(each) or each[1].fingerprint in excuses
+        )
         return (*(each for each in self.new if each.is_open), *reopened)
 
     def held(self, hold_at: str) -> bool:
@@ -122,12 +160,23 @@ class Comparison:
         return any(each.category <= hold_at for each in self.to_close)
 
 
-def compare(before: Judged, after: Judged) -> Comparison:
-    """Compare two judged sides, whose files can still be read."""
+def compare(
+    before: Judged, after: Judged, trusted: bool = False, own: Own | None = None
+) -> Comparison:
+    """Compare two judged sides, whose files can still be read.
+
+    What only the later side's own rules or concessions excuse counts, unless they are
+    `trusted`. `own` is how what judges the sides differs, where they were judged by
+    something else.
+    """
     pairs = _pairs(before, after)
     follow = _follow(before, after, pairs)
-    matched = match_findings(before, after, follow)
+    excused = find_excused(before, after)
+    matched, trials = _matched(before, after, follow, excused, trusted)
     meters = tuple(sorted(_meters(before, after, pairs, follow), key=_owner))
+    counted = {each.excused.finding.fingerprint for each in trials if each.counts}
+    if own is None:
+        own = Own(differences(standards_of(before), standards_of(after)))
     return Comparison(
         before=_compared(before),
         after=_compared(after),
@@ -135,12 +184,41 @@ def compare(before: Judged, after: Judged) -> Comparison:
         new=matched.new,
         gone=matched.gone,
         kept=matched.kept,
-        groups=make_groups(meters, matched, Homes(before, after, follow)),
-        own=tuple(_own_changes(before, after)),
-        limits=tuple(_limit_changes(before, after)),
+        groups=make_groups(meters, matched, Homes(before, after, follow), counted),
+        own=tuple(own_changes(before, after)),
         left_out=_left_out(before, after),
         rules=after.side.rules,
+        trials=trials,
+        trusted=trusted,
+        judging=own,
     )
+
+
+def _matched(
+    before: Judged,
+    after: Judged,
+    follow: Follow,
+    excused: tuple[Excused, ...],
+    trusted: bool,
+) -> tuple[Matched, tuple[Trial, ...]]:
+    """Match the findings, as they stand without what the change excuses them by."""
+    plain = match_findings(before, without_excuses(after, excused), follow)
+    new = {each.fingerprint for each in plain.new}
+    trials = tuple(_trial(each, new, trusted) for each in excused)
+    if trusted:
+        return match_findings(before, after, follow), trials
+    gone = [
+        each.excused.finding.fingerprint
+        for each in trials
+        if each.excused.by == BY_RULES and not each.is_new
+    ]
+    return plain.without(gone), trials
+
+
+def _trial(excused: Excused, new: Collection[str], trusted: bool) -> Trial:
+    is_new = excused.finding.fingerprint in new
+    counts = is_new or excused.by == BY_CONCESSION
+    return Trial(excused, is_new, counts and not trusted)
 
 
 def changed_keys(before: Judged, after: Judged) -> frozenset[str]:
@@ -214,9 +292,13 @@ def _meters(
         book = other.laid.book
         reviewer = reviewers.setdefault(id(book), Reviewer(book))
         moves = tuple(_moves(one, other))
-        settings = reviewer.review(one, other)
+        settings, readings = reviewer.review(one, other)
         if moves or settings:
-            yield MeterChange(other.laid.subject, "changed", moves, settings)
+            stale = stale_revision(one, other, settings)
+            subject = other.laid.subject
+            yield MeterChange(
+                subject, "changed", moves, settings, False, readings, stale
+            )
     back = {later: earlier for earlier, later in follow.files.items()}
     for card in pairs.before:
         key = follow.files.get(card.placed.key, card.placed.key)
@@ -262,7 +344,8 @@ def _owner(change: MeterChange) -> tuple[str, str, str, str, str]:
     )
 
 
-def _own_changes(before: Judged, after: Judged) -> Iterator[OwnChange]:
+def own_changes(before: Judged, after: Judged) -> Iterator[OwnChange]:
+    """Say which of the files that judge have come, gone or changed."""
     for key in sorted(before.own.keys() | after.own.keys()):
         one, other = before.own.get(key), after.own.get(key)
         if one is None or other is None:
@@ -272,16 +355,6 @@ def _own_changes(before: Judged, after: Judged) -> Iterator[OwnChange]:
         own = other or one
         if own is not None and word:
             yield OwnChange(own.name, own.kind, word)
-
-
-def _limit_changes(before: Judged, after: Judged) -> Iterator[LimitChange]:
-    for key in sorted(before.limits.keys() | after.limits.keys()):
-        one, other = before.limits.get(key), after.limits.get(key)
-        if one == other:
-            continue
-        reason = other.reason if other else ""
-        values = (one.value if one else "", other.value if other else "")
-        yield LimitChange(*key, *values, reason)
 
 
 def _left_out(before: Judged, after: Judged) -> tuple[LeftOut, ...]:

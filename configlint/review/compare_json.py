@@ -25,16 +25,15 @@ from configlint.outputs.json import (
     revision_object,
     to_text,
 )
+from configlint.outputs.json_excuse import ExcuseObject, excuse_objects
 from configlint.review.changes import Consequence, MeterChange, Setting
-from configlint.review.compare import Compared, Comparison, LimitChange
+from configlint.review.compare import Compared, Comparison
+from configlint.review.judging_json import ChangeWord, JudgingObject, judging_object
+from configlint.review.words import excuses_of
 
 __all__ = ["FORMAT", "ComparisonObject", "comparison_object", "write"]
 
 FORMAT: Literal["configlint-comparison/1"] = "configlint-comparison/1"
-
-ChangeWord = Annotated[
-    str, WithJsonSchema({"type": "string", "enum": ["added", "removed", "changed"]})
-]
 
 
 @with_config(CLOSED)
@@ -114,6 +113,20 @@ class SettingObject(TypedDict):
 
 
 @with_config(CLOSED)
+class ReadingObject(TypedDict):
+    """What reads, and what it was and is off by."""
+
+    of: str
+    """What reads."""
+    quantity: str
+    """Name of the quantity that tells it."""
+    before: float
+    """Its error before, as a share of the flow; more than 0 where it reads high."""
+    after: float
+    """Its error now."""
+
+
+@with_config(CLOSED)
 class MeterChangeObject(TypedDict):
     """A meter that has changed, or that is on one side alone."""
 
@@ -131,6 +144,10 @@ class MeterChangeObject(TypedDict):
     """What it belonged to before, where that is another."""
     settings: list[SettingObject]
     """The settings that are written otherwise."""
+    readings: list[ReadingObject]
+    """What the changed settings make of the meter's net reading."""
+    revision_not_raised: str | None
+    """The revision of its records that stayed though settings did not; null else."""
 
 
 @with_config(CLOSED)
@@ -158,48 +175,6 @@ class FindingsObject(TypedDict):
 
 
 @with_config(CLOSED)
-class OwnFileObject(TypedDict):
-    """A file by which a workspace judges."""
-
-    file: str
-    """Name of the file."""
-    kind: str
-    """What it is."""
-    change: ChangeWord
-    """What has become of it."""
-
-
-@with_config(CLOSED)
-class LimitObject(TypedDict):
-    """A limit of a policy that is another, or has another reason."""
-
-    workspace: str
-    """Name of the workspace."""
-    site: str
-    """Name of the site; empty for a limit of the whole workspace."""
-    rule: str
-    """Id of the rule."""
-    limit: str
-    """Name of the limit."""
-    before: str | None
-    """The limit before; null where the policy did not name it."""
-    after: str | None
-    """The limit now; null where the policy does not name it."""
-    reason: str
-    """Why, as it is written now."""
-
-
-@with_config(CLOSED)
-class JudgingObject(TypedDict):
-    """What has changed of the files that judge."""
-
-    files: list[OwnFileObject]
-    """The files."""
-    limits: list[LimitObject]
-    """The limits of policies."""
-
-
-@with_config(CLOSED)
 class ComparisonObject(TypedDict):
     """Two states of the same files compared."""
 
@@ -223,6 +198,11 @@ class ComparisonObject(TypedDict):
     """Which findings are new, which are gone, and which are on both sides."""
     judging: JudgingObject
     """What has changed of rules, policies, sites, type sheets and concessions."""
+    excuses: list[ExcuseObject]
+    """The findings that the change would excuse by itself, by its own concessions,
+    rules or policy."""
+    trusted: bool
+    """Whether it was asked for to accept these excuses; else they do not count."""
     left_out: list[LeftOutObject]
     """The files that were not read."""
 
@@ -245,13 +225,9 @@ def comparison_object(comparison: Comparison, hold_at: str) -> ComparisonObject:
         "new_by_category": comparison.new_by_category,
         "meters": [_meter(each) for each in comparison.meters],
         "findings": _findings(comparison),
-        "judging": {
-            "files": [
-                {"file": own.file, "kind": own.kind, "change": own.change}
-                for own in comparison.own
-            ],
-            "limits": [_limit(each) for each in comparison.limits],
-        },
+        "judging": judging_object(comparison),
+        "excuses": excuse_objects(excuses_of(comparison)),
+        "trusted": comparison.trusted,
         "left_out": [
             {"file": each.file, "reason": each.reason} for each in comparison.left_out
         ],
@@ -283,6 +259,16 @@ def _meter(change: MeterChange) -> MeterChangeObject:
             for move in change.moves
         ],
         "settings": [_setting(setting) for setting in change.settings],
+        "readings": [
+            {
+                "of": each.of,
+                "quantity": each.quantity,
+                "before": each.before,
+                "after": each.after,
+            }
+            for each in change.readings
+        ],
+        "revision_not_raised": change.revision or None,
     }
 
 
@@ -325,16 +311,4 @@ def _findings(comparison: Comparison) -> FindingsObject:
             for one, other in comparison.altered
         ],
         "unchanged": [each for each in kept if each not in altered],
-    }
-
-
-def _limit(limit: LimitChange) -> LimitObject:
-    return {
-        "workspace": limit.workspace,
-        "site": limit.site,
-        "rule": limit.rule,
-        "limit": limit.limit,
-        "before": limit.before or None,
-        "after": limit.after or None,
-        "reason": limit.reason,
     }

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from configlint.findings import Finding
+from configlint.outputs.excuse_words import RULES_CHANGED, excuses_told
 from configlint.outputs.markdown import LONGEST, finding_entry, owner, plain
 from configlint.outputs.text import counted
 from configlint.review.changes import MeterChange, Setting
@@ -18,11 +19,14 @@ from configlint.review.words import (
     altered_words,
     consequence_words,
     count_words,
+    excuses_of,
+    gone_mark,
     hold_words,
+    judging_words,
     kind_words,
-    limit_words,
     meter_words,
-    own_words,
+    reading_words,
+    stale_words,
     stayed_words,
 )
 
@@ -54,18 +58,24 @@ def _lines(comparison: Comparison, hold_at: str) -> Iterator[str]:
         yield f"- Judged by the rules of {plain(comparison.rules.told)}"
     yield f"- {plain(meter_words(comparison))}"
     yield f"- {plain(count_words(comparison))}"
+    for excuses in excuses_told(excuses_of(comparison), comparison.trusted):
+        yield from _section(excuses.heading, map(plain, excuses.entries))
+    changes = judging_words(comparison.judging, comparison.own)
+    yield from _section(RULES_CHANGED, map(plain, changes))
     yield from _section("New findings", map(finding_entry, comparison.new))
     yield from _table(comparison)
     yield from _section("Meters", _meters(comparison.meters))
-    yield from _section("Gone", map(_brief, comparison.gone))
-    altered = (
-        _brief(each[1], f", {altered_words(each)}") for each in comparison.altered
-    )
-    yield from _section("On both sides, not as before", altered)
-    judging = (*map(own_words, comparison.own), *map(limit_words, comparison.limits))
-    yield from _section("Rules, policies and sites", map(plain, judging))
+    gone = (_brief(each, gone_mark(comparison, each)) for each in comparison.gone)
+    yield from _section("Gone", gone)
+    yield from _section("On both sides, not as before", _altered(comparison))
     left_out = (f"{each.file}: {each.reason}" for each in comparison.left_out)
     yield from _section("Not read", map(plain, left_out))
+
+
+def _altered(comparison: Comparison) -> Iterator[str]:
+    for kept in comparison.altered:
+        excused = kept[1].fingerprint in comparison.excuses
+        yield _brief(kept[1], f", {altered_words(kept, excused)}")
 
 
 def _section(title: str, entries: Iterable[str]) -> Iterator[str]:
@@ -106,8 +116,9 @@ def _row(change: MeterChange, setting: Setting) -> str:
 def _meters(changes: Iterable[MeterChange]) -> Iterator[str]:
     for change in changes:
         said = [f"its {each.what} was {each.before or 'none'}" for each in change.moves]
-        kind = kind_words(change)
-        if kind or said:
-            told = plain("; ".join(filter(None, (kind, *said))))
+        readings = map(reading_words, change.readings)
+        said = [kind_words(change), *said, stale_words(change), *readings]
+        if any(said):
+            told = plain("; ".join(each.rstrip(".") for each in said if each))
             file = plain(change.subject.file)
             yield f"{owner(change.subject)} ({file}): {told}"

@@ -6,7 +6,15 @@ from collections.abc import Iterator
 
 from configlint.effects import effect_words
 from configlint.findings import Finding
-from configlint.outputs.text import CAUTIONS, Line, finding_lines, inert, wrapped
+from configlint.outputs.text import (
+    CAUTIONS,
+    Line,
+    change_lines,
+    excuse_lines,
+    finding_lines,
+    inert,
+    wrapped,
+)
 from configlint.review.changes import Setting
 from configlint.review.compare import Comparison
 from configlint.review.groups import Group
@@ -15,12 +23,16 @@ from configlint.review.words import (
     altered_words,
     consequence_words,
     count_words,
+    excuses_of,
+    gone_mark,
     hold_words,
+    judging_words,
     kind_words,
-    limit_words,
     meter_words,
-    own_words,
+    new_mark,
+    reading_words,
     setting_words,
+    stale_words,
     stayed_words,
 )
 
@@ -36,16 +48,16 @@ def write(comparison: Comparison, hold_at: str) -> str:
 
 
 def comparison_lines(comparison: Comparison, hold_at: str) -> Iterator[Line]:
-    """Give the comparison line by line: meter by meter, then rules, then counts."""
+    """Give the comparison line by line: what judges, meter by meter, then counts."""
     before, after = comparison.before.told, comparison.after.told
     yield from wrapped(f"From {before} to {after}", "", "heading")
     if comparison.rules is not None:
         yield from wrapped(f"Judged by the rules of {comparison.rules.told}", "")
     yield Line("")
+    yield from _head_lines(comparison)
     for group in comparison.groups:
-        yield from _group_lines(group)
+        yield from _group_lines(comparison, group)
         yield Line("")
-    yield from _judging_lines(comparison)
     if comparison.changes_nothing:
         yield Line("No setting, finding or rule has changed.")
     yield from wrapped(meter_words(comparison), "")
@@ -57,7 +69,7 @@ def comparison_lines(comparison: Comparison, hold_at: str) -> Iterator[Line]:
     yield Line(hold_words(comparison, hold_at), "heading")
 
 
-def _group_lines(group: Group) -> Iterator[Line]:
+def _group_lines(comparison: Comparison, group: Group) -> Iterator[Line]:
     subject, change = group.subject, group.change
     parts = (subject.meter, subject.site, subject.workspace)
     owner = ", ".join(inert(part) for part in parts if part)
@@ -68,15 +80,19 @@ def _group_lines(group: Group) -> Iterator[Line]:
             yield from wrapped(f"Its {move.what} was {move.before or 'none'}.", "  ")
         if said := kind_words(change):
             yield Line(f"  {said}")
+        yield from wrapped(stale_words(change), "  ")
+        for reading in change.readings:
+            yield from wrapped(reading_words(reading), "  ")
         for setting in change.settings:
             yield from _setting_lines(setting)
     for finding in group.new:
-        yield from finding_lines(finding, ", new")
+        yield from finding_lines(finding, new_mark(comparison, finding))
     for finding in group.gone:
-        yield from _brief_lines(finding, ", gone")
+        yield from _brief_lines(finding, gone_mark(comparison, finding))
     for kept in group.altered:
-        mark = f", {altered_words(kept)}"
-        if is_reopened(kept):
+        excused = kept[1].fingerprint in comparison.excuses
+        mark = f", {altered_words(kept, excused)}"
+        if is_reopened(kept) or excused:
             yield from finding_lines(kept[1], mark)
         else:
             yield from _brief_lines(kept[1], mark)
@@ -104,12 +120,11 @@ def _brief_lines(finding: Finding, mark: str) -> Iterator[Line]:
         yield from wrapped(finding.concession.words, "     ")
 
 
-def _judging_lines(comparison: Comparison) -> Iterator[Line]:
-    if not comparison.own and not comparison.limits:
-        return
-    yield Line("Rules, policies and sites", "heading")
-    for own in comparison.own:
-        yield from wrapped(own_words(own), "  ")
-    for limit in comparison.limits:
-        yield from wrapped(limit_words(limit), "  ")
-    yield Line("")
+def _head_lines(comparison: Comparison) -> Iterator[Line]:
+    """Say what the change excuses by itself, and what it changes of what judges."""
+    excuses = excuses_of(comparison)
+    changes = [*judging_words(comparison.judging, comparison.own)]
+    yield from excuse_lines(excuses, comparison.trusted)
+    yield from change_lines(changes)
+    if excuses or changes:
+        yield Line("")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from typing import NamedTuple
 
 from configlint.findings import Finding, Subject
@@ -46,9 +46,15 @@ class Homes(NamedTuple):
 
 
 def make_groups(
-    meters: Iterable[MeterChange], matched: Matched, homes: Homes
+    meters: Iterable[MeterChange],
+    matched: Matched,
+    homes: Homes,
+    excused: Collection[str] = (),
 ) -> tuple[Group, ...]:
-    """Gather what is to be told under one heading, sorted by workspace, site, tag."""
+    """Gather what is to be told under one heading, sorted by workspace, site, tag.
+
+    `excused` are fingerprints that are told as other than before in any case.
+    """
     changes: dict[Subject, MeterChange] = {}
     new: dict[Subject, list[Finding]] = defaultdict(list)
     gone: dict[Subject, list[Finding]] = defaultdict(list)
@@ -60,7 +66,7 @@ def make_groups(
         new[_key(finding.subject)].append(finding)
     for finding in matched.gone:
         gone[_key(homes.of(finding.subject))].append(finding)
-    for kept in altered_findings(matched.kept):
+    for kept in altered_findings(matched.kept, excused):
         altered[_key(kept[1].subject)].append(kept)
     return tuple(
         Group(
@@ -79,10 +85,17 @@ def _key(subject: Subject) -> Subject:
     return subject._replace(home="")
 
 
-def altered_findings(kept: Iterable[Kept]) -> tuple[Kept, ...]:
-    """Give the findings that rest on other figures now, or are conceded or not."""
+def altered_findings(
+    kept: Iterable[Kept], excused: Collection[str] = ()
+) -> tuple[Kept, ...]:
+    """Give the findings that rest on other figures now, or are conceded or not.
+
+    `excused` are fingerprints of some that are given in any case.
+    """
     return tuple(
-        (one, other) for one, other in kept if _figures(one) != _figures(other)
+        (one, other)
+        for one, other in kept
+        if _figures(one) != _figures(other) or other.fingerprint in excused
     )
 
 

@@ -7,7 +7,7 @@ file. Where one of these has changed, the findings follow the meter or the file.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 from configlint.effects import rounded
@@ -48,6 +48,16 @@ class Matched(NamedTuple):
     new: tuple[Finding, ...]
     gone: tuple[Finding, ...]
     kept: tuple[Kept, ...]
+
+    def without(self, excused: Collection[str]) -> Matched:
+        """Take those on both sides for gone that only an excuse takes away.
+
+        `excused` are their fingerprints on the later side. The rules that a change
+        brings may be the right ones, so what was there before holds nothing.
+        """
+        gone = [one for one, other in self.kept if other.fingerprint in excused]
+        kept = [each for each in self.kept if each[1].fingerprint not in excused]
+        return Matched(self.new, (*self.gone, *gone), tuple(kept))
 
 
 def is_reopened(kept: Kept) -> bool:

@@ -39,7 +39,6 @@ __all__ = [
     "Judged",
     "OwnFile",
     "Placed",
-    "PolicyLimit",
     "Side",
     "bytes_of",
     "file_digest",
@@ -49,8 +48,6 @@ __all__ = [
 ]
 
 Advance = Callable[[int, int], None]
-PolicyKey = tuple[str, str, str, str]
-"""Workspace, site, rule and limit; no site for what holds for all of them."""
 
 
 class OwnFile(NamedTuple):
@@ -59,13 +56,6 @@ class OwnFile(NamedTuple):
     name: str
     kind: str
     digest: str
-
-
-class PolicyLimit(NamedTuple):
-    """A limit as a policy has it, and why."""
-
-    value: str
-    reason: str
 
 
 class Placed(NamedTuple):
@@ -197,7 +187,7 @@ class Judged:
     """A side with all that was found in it.
 
     `sources` and `digests` are its meter files and their contents, by key; `own` are
-    the files it was judged by, `limits` those of its policies.
+    the files it was judged by, and `workspaces` those that these belong to.
     """
 
     side: Side
@@ -205,7 +195,7 @@ class Judged:
     digests: Mapping[str, str]
     report: Report
     own: Mapping[str, OwnFile]
-    limits: Mapping[PolicyKey, PolicyLimit]
+    workspaces: tuple[Workspace, ...]
     benches: Mapping[Workspace, Bench]
 
     @property
@@ -258,7 +248,7 @@ def judge(
         {side.key(each.path): file_digest(each.path) for each in found.files},
         report,
         own,
-        dict(_limits(spaces)),
+        spaces,
         benches,
     )
 
@@ -309,18 +299,6 @@ def _judging(workspace: Workspace) -> Iterator[tuple[str, Path]]:
     for kind, folder in folders:
         for path in sorted(folder.rglob("*.yaml")) if folder else ():
             yield kind, path
-
-
-def _limits(
-    workspaces: Collection[Workspace],
-) -> Iterator[tuple[PolicyKey, PolicyLimit]]:
-    for workspace in workspaces:
-        policies = [("", workspace.policy)]
-        policies += [(site.name, site.policy) for site in workspace.sites]
-        for site, policy in policies:
-            for change in policy:
-                key = (workspace.name, site, change.rule, change.limit)
-                yield key, PolicyLimit(change.value, change.reason)
 
 
 def _holds_yaml(folder: Path) -> bool:

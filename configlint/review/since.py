@@ -3,12 +3,13 @@
 All files of the workspaces concerned are judged, now and as they were, so that rules
 across meters see what they would see otherwise. What is told is of the changed files:
 their findings, and those across meters that they take part in. A rule or policy that
-has changed concerns every file asked for, of which then what is new is told.
+has changed concerns every file asked for, of which then what is new is told, and what
+the change itself excuses.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date
@@ -16,24 +17,31 @@ from pathlib import Path
 from typing import NamedTuple
 
 from configlint.check import check_sources
-from configlint.documents import read_document
 from configlint.errors import Fault, Place, RunError
 from configlint.findings import Finding
-from configlint.meters import count_meters, read_meters
 from configlint.report import Commit, Report, Since
 from configlint.review.asking import name_in, open_revision, open_working_tree
-from configlint.review.compare import find_followed
+from configlint.review.compare import find_followed, own_changes
+from configlint.review.differences import Own, differences, read_own
+from configlint.review.excuses import (
+    BY_CONCESSION,
+    Excused,
+    excuse_of,
+    find_excused,
+    without_excuses,
+)
 from configlint.review.matching import is_reopened, match_findings, plain_value
 from configlint.review.repository import Repository, around
 from configlint.review.revisions import Scope
 from configlint.review.sides import (
     Judged,
     Side,
-    bytes_of,
     file_digest,
     judge,
     own_files,
 )
+from configlint.review.standards import standards_of
+from configlint.review.words import judging_words
 from configlint.rules import AcrossRule
 from configlint.workspace import Source, Sources
 
@@ -44,12 +52,14 @@ class Options(NamedTuple):
     """What a check is asked for besides its paths and revisions.
 
     `run_date` is the day that dates are judged as of, `advance` is told how many of
-    how many files are done.
+    how many files are done. `trusted` accepts what only the change's own rules or
+    concessions excuse.
     """
 
     workspace_file: Path | None = None
     run_date: date | None = None
     advance: Callable[[int, int], None] = lambda done, total: None
+    trusted: bool = False
 
 
 PLAIN = Options()
@@ -66,7 +76,7 @@ def check_by_rules_of(
     repository = around()
     scope = _scope(repository, paths)
     judging = repository.commit(rules)
-    workspace_file, run_date, advance = options
+    workspace_file, run_date, advance, _ = options
     with open_working_tree(repository, scope, judging, workspace_file) as side:
         _refuse_absent(side)
         sources = side.find()
@@ -97,7 +107,10 @@ def check_since(
         earlier, later = found.concerned()
         was = judge(before, options.run_date, earlier)
         now = judge(after, options.run_date, later, options.advance)
-        return _told(was, now, found, base, judging)
+        own = Own(differences(standards_of(was), standards_of(now)))
+        if judging is not None:
+            own = read_own(_opened(repository, base, None, options))
+        return _told(was, now, found, base, judging, own, options.trusted)
 
 
 @contextmanager
@@ -145,7 +158,9 @@ class _Found:
         )
         ones, others = self.before.own, self.after.own
         self.own = frozenset(map(after.name, others))
-        changed = (key for key in others if ones.get(key) != others[key])
+        changed = (
+            key for key in {**ones, **others} if ones.get(key) != others.get(key)
+        )
         self.own_changed = frozenset(map(after.name, changed))
 
     def concerned(self) -> tuple[Sources, Sources]:
@@ -213,20 +228,36 @@ def _has_changed(before: Side, after: Side, source: Source) -> bool:
 
 
 def _told(
-    was: Judged, now: Judged, found: _Found, base: Commit, rules: Commit | None
+    was: Judged,
+    now: Judged,
+    found: _Found,
+    base: Commit,
+    rules: Commit | None,
+    own: Own,
+    trusted: bool,
 ) -> Report:
-    """Keep of a report what is of changed files, or across meters with one of them."""
-    report = now.report
-    matched = match_findings(was, now, find_followed(was, now))
-    reopened = (each[1] for each in matched.kept if is_reopened(each))
-    new = frozenset(each.fingerprint for each in (*matched.new, *reopened))
-    kept = tuple(_kept(report, found, new))
+    """Keep of a report what is of changed files, or across meters with one of them.
+
+    What the change itself excuses is told as it stands without that, unless trusted.
+    """
+    excused = find_excused(was, now)
+    strict = without_excuses(now, excused)
+    new, kept = _new_and_kept(was, strict, found, excused)
+    told = {each.fingerprint for each in kept}
+    excuses = [excuse_of(each) for each in excused if each.finding.fingerprint in told]
+    if trusted:
+        strict = now
+        new, kept = _new_and_kept(was, now, found, excused)
+    report = strict.report
     files = found.changed | {each.subject.file for each in kept}
     sources = [each for each in now.sources.values() if each.file in files]
     since = Since(
         base,
         tuple(each.fingerprint for each in kept if each.fingerprint in new),
         report.files,
+        tuple(excuses),
+        trusted,
+        tuple(judging_words(own, own_changes(was, now))),
     )
     return replace(
         report,
@@ -234,14 +265,29 @@ def _told(
         findings=kept,
         files=len(sources),
         left_out=found.asked.left_out,
-        not_judged=sum(map(_count_unread, sources)),
+        not_judged=tuple(
+            each for each in report.not_judged if each.place.file in files
+        ),
         since=since,
         rules_from=rules,
     )
 
 
-def _kept(report: Report, found: _Found, new: Collection[str]) -> Iterator[Finding]:
-    """Give what is of changed files or new, and who is in conflict with those.
+def _new_and_kept(
+    was: Judged, now: Judged, found: _Found, excused: Sequence[Excused]
+) -> tuple[frozenset[str], tuple[Finding, ...]]:
+    """Say which findings are new, and which are told; one that is conceded is."""
+    matched = match_findings(was, now, find_followed(was, now))
+    reopened = (each[1] for each in matched.kept if is_reopened(each))
+    new = frozenset(each.fingerprint for each in (*matched.new, *reopened))
+    conceded = {
+        each.finding.fingerprint for each in excused if each.by == BY_CONCESSION
+    }
+    return new, tuple(_kept(now.report, found, new | conceded))
+
+
+def _kept(report: Report, found: _Found, fresh: Collection[str]) -> Iterator[Finding]:
+    """Give what is of changed files or fresh, and who is in conflict with those.
 
     Files that judge have findings too: of concessions that are of no use, for one.
     """
@@ -252,7 +298,7 @@ def _kept(report: Report, found: _Found, new: Collection[str]) -> Iterator[Findi
         each
         for each in report.findings
         if each.subject.file in changed
-        or (each.fingerprint in new and each.subject.file in asked)
+        or (each.fingerprint in fresh and each.subject.file in asked)
     ]
     told = {each.fingerprint for each in own}
     shared = {_shared(each, across[each.rule]) for each in own if each.rule in across}
@@ -268,9 +314,3 @@ def _shared(finding: Finding, rule: AcrossRule) -> tuple[str, ...]:
     where = subject.site if rule.scope == "site" else ""
     values = (plain_value(finding.values.get(path)) for path in rule.same)
     return (rule.id, subject.workspace, where, *values)
-
-
-def _count_unread(source: Source) -> int:
-    """Count the meters of a file that can't be read far enough to be judged."""
-    documents = read_document(bytes_of(source.path) or b"", source.file).documents
-    return sum(count_meters(each) - len(read_meters(each)[0]) for each in documents)

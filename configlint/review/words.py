@@ -2,30 +2,61 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
+from configlint.findings import Finding
+from configlint.outputs.excuse_words import accepted_words, excuse_counts
 from configlint.outputs.text import category_words, counted
-from configlint.review.changes import Consequence, MeterChange, Setting, Stayed
-from configlint.review.compare import Comparison, LimitChange, OwnChange
+from configlint.report import Excuse
+from configlint.review.change_words import change_sentences
+from configlint.review.changes import (
+    REVISION,
+    Consequence,
+    MeterChange,
+    Setting,
+    Stayed,
+)
+from configlint.review.compare import Comparison, OwnChange
+from configlint.review.differences import Own
+from configlint.review.excuses import (
+    BY_CATEGORY,
+    BY_CONCESSION,
+    BY_RULES,
+    excuse_of,
+)
 from configlint.review.matching import Kept
+from configlint.review.readings import Reading
 from configlint.units import equal
 
 __all__ = [
     "altered_words",
     "consequence_words",
     "count_words",
+    "excuses_of",
     "figures",
+    "gone_mark",
     "hold_words",
+    "judging_words",
     "kind_words",
-    "limit_words",
     "meter_words",
+    "new_mark",
     "own_words",
+    "reading_words",
     "setting_words",
+    "stale_words",
     "stayed_words",
 ]
 
 FEWEST_FIGURES, MOST_FIGURES = 3, 12
 LARGE = 1e6
+HALF = 0.5
+MARKS = {
+    "": "",
+    BY_CONCESSION: ", conceded by this very change",
+    BY_RULES: ", let pass by the change's own rules",
+    BY_CATEGORY: ", made less urgent by the change",
+}
 NOT_WRITTEN = "not written"
 KINDS = {
     ("added", False): "added",
@@ -96,12 +127,74 @@ def own_words(own: OwnChange) -> str:
     return f"{own.file} ({own.kind}) {own.change}"
 
 
-def limit_words(limit: LimitChange) -> str:
-    """Say how a policy's limit has changed."""
-    where = limit.site or limit.workspace
-    before, after = limit.before or "the standard", limit.after or "the standard"
-    reason = f": {limit.reason}" if limit.reason else ""
-    return f"{limit.rule}, {limit.limit} at {where}: {before}, now {after}{reason}"
+def reading_words(reading: Reading) -> str:
+    """Say what something read before a change, and what it reads now.
+
+    >>> reading_words(Reading("The receiver", "q", 0.2, -0.031))
+    'The receiver read 20 % high; it now reads 3.1 % low.'
+    >>> reading_words(Reading("The meter", "q", 0.0, 1.25))
+    'The meter read right; it now reads 2.25 times the flow.'
+    """
+    before, after = _errors(reading.before, reading.after)
+    return f"{reading.of} read {before}; it now reads {after}."
+
+
+def _errors(before: float, after: float) -> tuple[str, str]:
+    percents = figures(abs(100 * before), abs(100 * after))
+    times = figures(1 + before, 1 + after)
+    one, other = zip((before, after), percents, times, strict=True)
+    return _error(*one), _error(*other)
+
+
+def _error(error: float, percent: str, times: str) -> str:
+    if not error:
+        return "right"
+    if error > 1 or error < -HALF:
+        return f"{times} {'times' if error > 1 else 'of'} the flow"
+    return f"{percent} % {'high' if error > 0 else 'low'}"
+
+
+def stale_words(change: MeterChange) -> str:
+    """Say that the revision of a meter's records has stayed, "" where it has not."""
+    if not change.revision:
+        return ""
+    return f"Settings changed, but {REVISION} is still {change.revision}."
+
+
+def excuses_of(comparison: Comparison) -> tuple[Excuse, ...]:
+    """Give what the change excuses by itself, for the head of a report.
+
+    What it lets pass of the findings that were there before is told as gone.
+    """
+    return tuple(
+        excuse_of(each.excused)
+        for each in comparison.trials
+        if each.is_new or each.excused.by != BY_RULES
+    )
+
+
+def judging_words(own: Own, files: Iterable[OwnChange]) -> Iterator[str]:
+    """Say what has changed of what judges: what it says, then which files it is in."""
+    yield from (f"Can't be taken: {each}" for each in own.untaken)
+    yield from change_sentences(own.differences)
+    yield from map(own_words, files)
+
+
+def gone_mark(comparison: Comparison, finding: Finding) -> str:
+    """Say of a finding that is gone whether only the change's own rules let it pass."""
+    passed = {
+        (trial.excused.finding.subject.meter, trial.excused.finding.rule)
+        for trial in comparison.trials
+        if trial.excused.by == BY_RULES and not trial.is_new
+    }
+    named = (finding.subject.meter, finding.rule)
+    return ", gone by the change's own rules" if named in passed else ", gone"
+
+
+def new_mark(comparison: Comparison, finding: Finding) -> str:
+    """Say that a finding is new, and what the change would excuse it by."""
+    by = comparison.excuses.get(finding.fingerprint, "")
+    return f", new{MARKS[by]}"
 
 
 def count_words(comparison: Comparison) -> str:
@@ -125,9 +218,11 @@ def meter_words(comparison: Comparison) -> str:
     return f"Meters: {told}; {before.meters} judged before, {after.meters} now"
 
 
-def altered_words(kept: Kept) -> str:
-    """Say how a finding on both sides differs."""
+def altered_words(kept: Kept, excused: bool = False) -> str:
+    """Say how a finding on both sides differs; `excused` where the change does it."""
     one, other = kept
+    if excused:
+        return "conceded by this very change"
     if one.is_open is other.is_open:
         return "with other figures"
     return "no longer conceded" if other.is_open else "conceded now"
@@ -137,7 +232,15 @@ def hold_words(comparison: Comparison, hold_at: str) -> str:
     """Say whether the comparison is held, and by how many findings."""
     if hold_at == "never":
         return "No hold was asked for."
-    count = sum(each.category <= hold_at for each in comparison.to_close)
-    if count:
-        return f"Held at {hold_at}: {counted(count, 'new finding')} to close."
-    return f"Not held: no new finding at or above category {hold_at}."
+    held = [each for each in comparison.to_close if each.category <= hold_at]
+    count, excuses = len(held), comparison.excuses
+    kinds = (excuses[each.fingerprint] for each in held if each.fingerprint in excuses)
+    excused = excuse_counts(kinds)
+    if excused:
+        found = counted(count, "finding")
+        said = f"Held at {hold_at}: {found} to close, of which {excused}."
+    elif count:
+        said = f"Held at {hold_at}: {counted(count, 'new finding')} to close."
+    else:
+        said = f"Not held: no new finding at or above category {hold_at}."
+    return said + accepted_words(excuses_of(comparison), comparison.trusted)

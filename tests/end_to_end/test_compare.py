@@ -4,31 +4,26 @@ from __future__ import annotations
 
 import json
 import os
-import subprocess
-import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
-from jsonschema import Draft202012Validator
 
-from tests.comparisons import SITES, WORKSPACE, meter_text, other_meter
+from tests.commanding import Done, Run, command_in, content_of, refused
+from tests.comparisons import (
+    PLANT,
+    WORKSPACE,
+    WRONG,
+    A,
+    B,
+    C,
+    meter_text,
+    other_meter,
+)
 from tests.repositories import Repo, git
 
-ROOT = Path(__file__).resolve().parents[2]
-A, B, C = "north/a.yaml", "north/b.yaml", "south/c.yaml"
-WRONG = {"transmitter.calibration_factor": "1.1"}
-PLANT = {
-    **SITES,
-    A: other_meter("FT-1"),
-    B: other_meter("FT-2", **WRONG),
-    C: other_meter("FT-3"),
-}
 RANGE = {"current_output.upper_range_value": "300 m3/h"}
 
-Done = subprocess.CompletedProcess[str]
-Run = Callable[..., Done]
 Json = dict[str, Any]
 
 
@@ -47,45 +42,25 @@ def run(repo: Repo, tmp_path: Path, environment: dict[str, str]) -> Run:
     spare.mkdir()
     own = {**environment, "TMPDIR": str(spare), "TEMP": str(spare), "TMP": str(spare)}
 
+    run_in = command_in(repo.folder, own)
+
     def run_command(*arguments: str, folder: Path = repo.folder) -> Done:
-        done = subprocess.run(
-            (sys.executable, "-m", "configlint", *arguments),
-            cwd=folder,
-            env=own,
-            capture_output=True,
-            encoding="utf-8",
-            check=False,
-            timeout=120,
-        )
-        for said in (done.stdout, done.stderr):
-            assert "Traceback" not in said
-            assert "fault of the program" not in said
-            assert ".configlint-" not in said
+        done = run_in(*arguments, folder=folder)
+        assert ".configlint-" not in f"{done.stdout}{done.stderr}"
         assert list(spare.iterdir()) == []
         return done
 
     return run_command
 
 
-def content_of(done: Done, schema: str = "comparison") -> Json:
-    """Give a report on the screen, which is of its schema."""
-    assert done.stderr == ""
-    content: Json = json.loads(done.stdout)
-    text = (ROOT / "schemas" / f"{schema}.schema.json").read_text("utf-8")
-    assert list(Draft202012Validator(json.loads(text)).iter_errors(content)) == []
-    return content
+def compared(done: Done) -> Json:
+    """Give a comparison on the screen, which is of its schema."""
+    return content_of(done, "comparison")
 
 
 def rules_of(findings: list[Json]) -> list[tuple[str, str]]:
     """Name findings by their meter and rule."""
     return [(each["meter"], each["rule"]) for each in findings]
-
-
-def refused(done: Done, *words: str) -> None:
-    """Hold a run that could not be done: its code, and a message with its words."""
-    assert (done.returncode, done.stdout) == (2, "")
-    for word in words:
-        assert word in done.stderr
 
 
 # --- what is compared -------------------------------------------------------
@@ -122,8 +97,8 @@ def test_a_changed_range_is_held_and_explained(repo: Repo, run: Run) -> None:
 def test_there_and_back_tell_the_same(repo: Repo, run: Run) -> None:
     """What is new from one revision to another is gone from that to the first."""
     repo.commit({A: other_meter("FT-1", **RANGE), B: other_meter("FT-2")})
-    there = content_of(run("compare", "HEAD~1", "HEAD", "--report", "json"))
-    back = content_of(run("compare", "HEAD", "HEAD~1", "--report", "json"))
+    there = compared(run("compare", "HEAD~1", "HEAD", "--report", "json"))
+    back = compared(run("compare", "HEAD", "HEAD~1", "--report", "json"))
     assert there["findings"]["new"] == back["findings"]["gone"]
     assert there["findings"]["gone"] == back["findings"]["new"]
     assert there["findings"]["unchanged"] == back["findings"]["unchanged"]
@@ -137,7 +112,7 @@ def test_the_working_tree_is_read_as_it_stands(repo: Repo, run: Run) -> None:
     """What is neither committed nor added counts, and a deleted file is gone."""
     (repo.folder / B).unlink()
     repo.write({"south/d.yaml": other_meter("FT-4")})
-    content = content_of(run("compare", "HEAD", "--report", "json"))
+    content = compared(run("compare", "HEAD", "--report", "json"))
     changes = {each["meter"]: each["change"] for each in content["meters"]}
     assert changes == {"FT-2": "removed", "FT-4": "added"}
     assert content["before"]["revision"]["commit"] == repo.git("rev-parse", "HEAD")
@@ -148,7 +123,7 @@ def test_paths_keep_the_comparison_to_them(repo: Repo, run: Run) -> None:
     """With a path only what lies below it is compared, though it may be gone by now."""
     repo.git("rm", "--quiet", "-r", "north")
     repo.write({C: other_meter("FT-3", **RANGE)})
-    content = content_of(run("compare", "HEAD", "north", "--report", "json"))
+    content = compared(run("compare", "HEAD", "north", "--report", "json"))
     assert [each["meter"] for each in content["meters"]] == ["FT-1", "FT-2"]
     below = run("compare", "HEAD", "../north", folder=repo.folder / "south")
     assert "../north/a.yaml" in below.stdout
@@ -165,7 +140,7 @@ def test_two_folders_are_compared_without_a_repository(
     here = tmp_path / "handover"
     for arguments in (("found", "left"), ("found/FT-1.yaml", "left/FT-1.yaml")):
         done = run("compare", *arguments, "--report", "json", folder=here)
-        content = content_of(done)
+        content = compared(done)
         gone = rules_of(content["findings"]["gone"])
         assert ("FT-1", "calibration-factor-agrees") in gone
         assert content["findings"]["new"] == []
@@ -178,14 +153,14 @@ def test_a_renamed_file_and_a_moved_meter_are_followed(repo: Repo, run: Run) -> 
     """A meter in another file, at another site, keeps its findings."""
     repo.git("mv", B, "north/renamed.yaml")
     repo.commit()
-    content = content_of(run("compare", "HEAD~1", "HEAD", "--report", "json"))
+    content = compared(run("compare", "HEAD~1", "HEAD", "--report", "json"))
     (meter,) = content["meters"]
     move = {"what": "file", "before": B, "after": "north/renamed.yaml"}
     assert (meter["moves"], meter["settings"]) == ([move], [])
     repo.git("mv", "north/renamed.yaml", "south/b.yaml")
     repo.commit()
     done = run("compare", "HEAD~2", "HEAD", "--report", "json", "--hold-at", "C")
-    content = content_of(done)
+    content = compared(done)
     assert done.returncode == 0
     assert [each["what"] for each in content["meters"][0]["moves"]] == ["file", "site"]
     assert content["findings"]["new"] == content["findings"]["gone"] == []
@@ -213,7 +188,7 @@ def test_another_spelling_is_the_same_value(repo: Repo, run: Run) -> None:
 def test_a_workspace_file_alone_is_compared(repo: Repo, run: Run) -> None:
     """For the path of a workspace file, what it changes of the policy is told."""
     repo.write({"configlint.yaml": WORKSPACE + TIGHT})
-    content = content_of(run("compare", "HEAD", "configlint.yaml", "--report", "json"))
+    content = compared(run("compare", "HEAD", "configlint.yaml", "--report", "json"))
     (limit,) = content["judging"]["limits"]
     assert (limit["before"], limit["after"]) == (None, "2 m/s")
 
@@ -225,7 +200,7 @@ def test_a_file_that_is_no_yaml_on_one_side(repo: Repo, run: Run) -> None:
     """A file that can't be read on one side is a finding of that side, either way."""
     repo.commit({A: "no YAML: ["})
     done = run("compare", "HEAD~1", "HEAD", "--report", "json")
-    content = content_of(done)
+    content = compared(done)
     assert done.returncode == 1
     assert rules_of(content["findings"]["new"]) == [("", "file-readable")]
     assert [(each["change"], each["unreadable"]) for each in content["meters"]] == [
@@ -240,7 +215,7 @@ def test_a_deleted_workspace_file_is_told(repo: Repo, run: Run) -> None:
     """Where the workspace file goes, the sites and their policies are told as gone."""
     repo.git("rm", "--quiet", "configlint.yaml")
     repo.commit()
-    content = content_of(run("compare", "HEAD~1", "HEAD", "--report", "json"))
+    content = compared(run("compare", "HEAD~1", "HEAD", "--report", "json"))
     assert {each["file"]: each["change"] for each in content["judging"]["files"]} == {
         "configlint.yaml": "removed",
         "north/site.yaml": "removed",
@@ -392,7 +367,7 @@ def test_a_workspace_above_the_temporary_folder_is_of_no_concern(
     repo.commit()
     (tmp_path / "configlint.yaml").write_text("workspace: above\n", "utf-8")
     done = run("compare", "HEAD~1", "HEAD", "--report", "json")
-    for meter in content_of(done)["meters"]:
+    for meter in compared(done)["meters"]:
         moved = {each["what"]: each["after"] for each in meter["moves"]}
         assert moved["workspace"] == ""
 
@@ -417,9 +392,7 @@ def test_a_branch_is_checked_for_what_it_changes(repo: Repo, run: Run) -> None:
     assert "B  key-known, line" in done.stdout
     lines = [line for line in done.stdout.splitlines() if line.endswith(", new")]
     assert len(lines) == 1
-    content = content_of(
-        run("check", ".", "--since", "main", "--report", "json"), "findings"
-    )
+    content = content_of(run("check", ".", "--since", "main", "--report", "json"))
     assert {each["file"] for each in content["findings"]} == {B}
     assert len(content["since"]["new"]) == 1
     assert content["since"]["commit"] == repo.git("rev-parse", "main~1")
@@ -439,7 +412,7 @@ def test_a_change_can_not_relax_what_judges_it(repo: Repo, run: Run) -> None:
     assert by_main.stdout.count(f"  {rule}, line") == 3
     assert "by policy (standard 10 m/s): Sand" in " ".join(by_main.stdout.split())
     assert "Judged by the rules of main (" in by_main.stdout
-    both = content_of(
+    both = compared(
         run("compare", "main", "work", "--rules-from", "main", "--report", "json")
     )
     assert both["findings"]["new"] == both["findings"]["gone"] == []

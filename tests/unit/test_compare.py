@@ -8,7 +8,9 @@ import pytest
 
 from configlint.findings import Finding
 from configlint.review.changes import Consequence, Move, Setting, Stayed
-from configlint.review.compare import Comparison, LimitChange, OwnChange
+from configlint.review.compare import Comparison, OwnChange
+from configlint.review.limit_changes import LimitChange
+from tests.builders import DAMPING_RULE
 from tests.comparisons import (
     SITES,
     WORKSPACE,
@@ -342,14 +344,12 @@ def test_what_is_no_longer_conceded_is_to_be_closed(tmp_path: Path) -> None:
     assert (one.is_open, other.is_open) == (False, True)
 
 
-def test_what_is_conceded_holds_nothing(tmp_path: Path) -> None:
-    """A finding that is conceded now is told so; a new one that is does not hold."""
+def test_what_was_conceded_before_holds_nothing(tmp_path: Path) -> None:
+    """A new finding that a concession from before is of does not hold the change."""
     wrong = {FILE: meter_text({"transmitter.calibration_factor": "1.1"})}
-    conceded = compared(tmp_path / "a", wrong, {**wrong, **CONCEDED})
-    assert (conceded.to_close, len(conceded.altered)) == ((), 1)
-    new = compared(tmp_path / "b", {FILE: meter_text()}, {**wrong, **CONCEDED})
-    assert CONCEDED_RULE in told(new.new)
-    assert CONCEDED_RULE not in told(new.to_close)
+    found = compared(tmp_path, {FILE: meter_text(), **CONCEDED}, {**wrong, **CONCEDED})
+    assert CONCEDED_RULE in told(found.new)
+    assert (found.to_close, found.trials) == ((), ())
 
 
 def test_a_concession_of_no_use_is_a_finding_of_its_file(tmp_path: Path) -> None:
@@ -384,10 +384,10 @@ def test_changes_of_a_policy_are_told(tmp_path: Path) -> None:
     }
     found = compared(tmp_path, before, after)
     rule = ("velocity-at-span-in-band", "highest")
-    assert found.limits == (
-        LimitChange("plant", "", *rule, "6 m/s", "8 m/s", "Hurry"),
-        LimitChange("plant", "north", *rule, "5 m/s", "", ""),
-        LimitChange("plant", "south", *rule, "", "4 m/s", "Sand"),
+    assert found.judging.differences.limits == (
+        LimitChange("plant", "", *rule, "6 m/s", "8 m/s", "Hurry", "looser"),
+        LimitChange("plant", "north", *rule, "5 m/s", "", "", "looser"),
+        LimitChange("plant", "south", *rule, "", "4 m/s", "Sand", "tighter"),
     )
     assert [each.change for each in found.own] == ["changed"] * 3
 
@@ -395,7 +395,7 @@ def test_changes_of_a_policy_are_told(tmp_path: Path) -> None:
 def test_changes_of_files_that_judge_are_told(tmp_path: Path) -> None:
     """Rules, type sheets, sites and concessions that come, go or change are told."""
     own = f"{WORKSPACE}rules: rules\ntype_sheets: types\n"
-    rule = RULE % ("5 s",)
+    rule = DAMPING_RULE
     before = {
         "configlint.yaml": own,
         "rules/own.yaml": rule,
@@ -404,7 +404,7 @@ def test_changes_of_files_that_judge_are_told(tmp_path: Path) -> None:
     }
     after = {
         "configlint.yaml": own,
-        "rules/own.yaml": RULE % ("2 s",),
+        "rules/own.yaml": DAMPING_RULE.replace("5 s", "2 s"),
         "types/two.yaml": "type_sheet: two\n",
         "concessions.yaml": "concessions: []\n",
         FILE: meter_text(),
@@ -423,23 +423,6 @@ def test_changes_of_files_that_judge_are_told(tmp_path: Path) -> None:
     assert all(isinstance(each, OwnChange) for each in found.own)
     assert told(found.new) == [("FT-2104", "own-damping")]
     assert found.meters == ()
-
-
-RULE = """\
-ruleset: own
-edition: "1"
-rules:
-  own-damping:
-    category: C
-    asks: Is the damping short?
-    limits: {longest: %s}
-    accept: transmitter.damping <= longest
-    finding: The damping is {transmitter.damping}.
-    remedy: Shorten it.
-    settings: [transmitter.damping]
-    basis: {practice: Common}
-    proof: [{gives: conforms}, {with: {transmitter.damping: 9 s}, gives: nonconforming}]
-"""
 
 
 def test_files_that_are_left_out_are_told(tmp_path: Path) -> None:

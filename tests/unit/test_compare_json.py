@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,7 @@ from configlint.data import data_folder
 from configlint.report import Commit
 from configlint.review.compare import Comparison
 from configlint.review.compare_json import FORMAT, write
-from tests.comparisons import compared, eventful, meter_text
+from tests.comparisons import compared, eventful, meter_text, without_changes
 
 Json = dict[str, Any]
 
@@ -84,15 +85,9 @@ def test_two_runs_give_one_text(comparison: Comparison) -> None:
 def test_revisions_are_told_with_their_commits(comparison: Comparison) -> None:
     """A side that is a revision, and the one whose rules judged, name their commits."""
     commit = Commit("main", "ab" * 20)
-    judged = Comparison(
-        before=comparison.before._replace(commit=commit),
-        after=comparison.after,
-        meters=(),
-        new=(),
-        gone=(),
-        kept=(),
-        rules=commit,
-    )
+    before = comparison.before._replace(commit=commit)
+    one = replace(comparison, before=before)
+    judged = without_changes(one, commit)
     told = {"revision": "main", "commit": "ab" * 20}
     content = json.loads(write(judged, "B"))
     assert content["before"]["revision"] == content["rules_from"] == told

@@ -12,7 +12,7 @@ from configlint.report import Commit
 from configlint.review.compare import Comparison
 from configlint.review.compare_markdown import write
 from tests.builders import FINDING
-from tests.comparisons import HOSTILE, eventful
+from tests.comparisons import HOSTILE, eventful, without_changes
 
 
 @pytest.fixture(scope="module")
@@ -29,7 +29,7 @@ def comparison(tmp_path_factory: pytest.TempPathFactory) -> Comparison:
         "Meters",
         "Gone",
         "On both sides, not as before",
-        "Rules, policies and sites",
+        "Rules and policy changed by this change",
         "Not read",
     ],
 )
@@ -86,12 +86,5 @@ def test_the_judging_revision_is_named(comparison: Comparison) -> None:
 
 def test_nothing_is_listed_where_nothing_changed(comparison: Comparison) -> None:
     """A comparison without any change has no headings but the first."""
-    empty = Comparison(
-        before=comparison.before,
-        after=comparison.after,
-        meters=(),
-        new=(),
-        gone=(),
-        kept=(),
-    )
+    empty = without_changes(comparison)
     assert "####" not in write(empty, "B")

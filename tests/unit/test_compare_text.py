@@ -9,20 +9,28 @@ import pytest
 from configlint.effects import Amount
 from configlint.outputs.text import WIDTH
 from configlint.report import Commit
+from configlint.review.change_words import limit_words
 from configlint.review.changes import Consequence, MeterChange, Setting
-from configlint.review.compare import Comparison, LimitChange, compare
+from configlint.review.compare import Comparison, compare
 from configlint.review.compare_markdown import write as write_markdown
 from configlint.review.compare_text import MOST_CONSEQUENCES, write
+from configlint.review.limit_changes import LimitChange
 from configlint.review.sides import Side, judge
 from configlint.review.words import (
     consequence_words,
     figures,
     kind_words,
-    limit_words,
     setting_words,
 )
 from tests.builders import FINDING
-from tests.comparisons import FILE, compared, concession, eventful, meter_text
+from tests.comparisons import (
+    FILE,
+    compared,
+    concession,
+    eventful,
+    meter_text,
+    without_changes,
+)
 from tests.workspaces import write as write_files
 
 
@@ -61,7 +69,7 @@ def test_every_line_fits_a_terminal(comparison: Comparison) -> None:
         ", new The meter sends 20 mA at 300 m3/h",
         "B key-known, gone",
         "A calibration-factor-agrees, with other figures",
-        "Effect: The meter reads",
+        "Effect: The receiver reads",
         "Its site was north.",
         "can't be read any more",
         "could not be read before",
@@ -69,7 +77,8 @@ def test_every_line_fits_a_terminal(comparison: Comparison) -> None:
         "removed",
         "north, plant in ",
         "(workspace file) changed",
-        "velocity-at-span-in-band, highest at plant: the standard, now 9 m/s: Sand",
+        "highest at plant: the standard, now 9 m/s (tighter): Sand",
+        "Rules and policy changed by this change",
         "other/x.yaml: it lies in no site's folder.",
         "Meters: 2 changed, 3 added, 3 removed; 5 judged before, 5 now",
         "The files were checked, not the meters.",
@@ -117,7 +126,7 @@ def test_concessions_that_come_and_go_are_told(tmp_path: Path) -> None:
     """What is conceded now, and what is no longer, is told in words, in every form."""
     wrong = {FILE: meter_text({"transmitter.calibration_factor": "1.1"})}
     conceded = {**wrong, "concessions.yaml": concession("FT-2104")}
-    come = compared(tmp_path / "a", wrong, conceded)
+    come = compared(tmp_path / "a", wrong, conceded, trusted=True)
     assert "A calibration-factor-agrees, conceded now The" in flowed(come)
     assert "Conceded until 2026-02-01 by invented engineer: Known" in flowed(come)
     assert "calibration-factor-agrees, conceded now: The" in write_markdown(come, "B")
@@ -134,15 +143,7 @@ def test_no_line_comes_from_a_file(comparison: Comparison) -> None:
 def test_the_judging_revision_is_named(comparison: Comparison) -> None:
     """Where another revision's rules judged, the head of the text says which."""
     commit = Commit("base", "0123456789abcdef")
-    judged = Comparison(
-        before=comparison.before,
-        after=comparison.after,
-        meters=(),
-        new=(),
-        gone=(),
-        kept=(),
-        rules=commit,
-    )
+    judged = without_changes(comparison, commit)
     assert "Judged by the rules of base (0123456789)" in write(judged, "B")
 
 

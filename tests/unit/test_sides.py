@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from configlint.errors import RunError
-from configlint.review.sides import PolicyLimit, Side, bytes_of, file_digest, judge
+from configlint.review.sides import Side, bytes_of, file_digest, judge
 from tests.comparisons import SITES, WORKSPACE, compared, make_side, meter_text
 from tests.workspaces import sentences, write
 
@@ -44,7 +44,7 @@ def test_a_side_without_meters_is_judged(tmp_path: Path) -> None:
 
 
 def test_a_side_knows_by_what_it_was_judged(tmp_path: Path) -> None:
-    """The files that judge are named by what they are, the limits with reasons."""
+    """The files that judge are named by what they are, with their workspaces."""
     own = {
         "configlint.yaml": WORKSPACE + POLICY,
         "north/site.yaml": SITES["north/site.yaml"] + POLICY,
@@ -56,12 +56,10 @@ def test_a_side_knows_by_what_it_was_judged(tmp_path: Path) -> None:
         "north/site.yaml": "site file",
         "south/site.yaml": "site file",
     }
-    rule = ("velocity-at-span-in-band", "highest")
-    sand = PolicyLimit("6 m/s", "Sand")
-    assert judged.limits == {
-        ("plant", "", *rule): sand,
-        ("plant", "north", *rule): sand,
-    }
+    (workspace,) = judged.workspaces
+    (north, _) = workspace.sites
+    for policy in (workspace.policy, north.policy):
+        assert [(each.value, each.reason) for each in policy] == [("6 m/s", "Sand")]
 
 
 def test_a_policy_that_stays_is_no_change(tmp_path: Path) -> None:
@@ -69,4 +67,4 @@ def test_a_policy_that_stays_is_no_change(tmp_path: Path) -> None:
     before = {"configlint.yaml": WORKSPACE + POLICY, "north/a.yaml": meter_text()}
     after = {**before, "north/site.yaml": SITES["north/site.yaml"] + POLICY}
     found = compared(tmp_path, before, after)
-    assert [each.site for each in found.limits] == ["north"]
+    assert [each.site for each in found.judging.differences.limits] == ["north"]

@@ -13,19 +13,22 @@ from configlint.outputs.json import write as write_json
 from configlint.outputs.text import write as write_text
 from configlint.report import Report
 from configlint.review.since import Options, check_by_rules_of, check_since
-from tests.comparisons import DAY, SITES, WORKSPACE, concession, other_meter
+from tests.comparisons import (
+    DAY,
+    PLANT,
+    SITES,
+    WORKSPACE,
+    WRONG,
+    A,
+    B,
+    C,
+    concession,
+    other_meter,
+)
 from tests.repositories import Repo
 from tests.workspaces import sentences
 
-A, B, C = "north/a.yaml", "north/b.yaml", "south/c.yaml"
-WRONG = {"transmitter.calibration_factor": "1.1"}
-PLANT = {
-    **SITES,
-    A: other_meter("FT-1"),
-    B: other_meter("FT-2", **WRONG),
-    C: other_meter("FT-3"),
-    "south/broken.yaml": "meter: [",
-}
+BROKEN = {"south/broken.yaml": "meter: ["}
 TODAY = Options(run_date=DAY)
 ALL = (Path(),)
 
@@ -34,7 +37,7 @@ ALL = (Path(),)
 def repo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Repo:
     """Give a repository of a plant, on a branch that has left main."""
     made = Repo(tmp_path / "repo")
-    made.commit(PLANT)
+    made.commit({**PLANT, **BROKEN})
     made.git("switch", "--quiet", "--create", "work")
     monkeypatch.chdir(made.folder)
     return made
@@ -123,7 +126,8 @@ def test_a_meter_that_can_not_be_judged_is_counted(repo: Repo) -> None:
     """Of changed files, the meters that can't be read far enough are counted."""
     repo.write({A: "meter: FT-1\n", B: f"{other_meter('FT-2')}---\nmeter: FT-9\n"})
     report = since()
-    assert (report.not_judged, len(report.meters)) == (2, 1)
+    told = [(each.place.file, each.tag) for each in report.not_judged]
+    assert (told, len(report.meters)) == ([(A, "FT-1"), (B, "FT-9")], 1)
 
 
 def test_a_file_that_goes_unreadable_is_told(repo: Repo) -> None:
@@ -368,7 +372,9 @@ def test_the_reports_say_since_when_and_by_whose_rules(repo: Repo) -> None:
     content = json.loads(write_json(report, "B"))
     (new,) = content["since"].pop("new")
     told_revision = {"revision": "main", "commit": digest}
-    assert content["since"] == content["rules_from"] == told_revision
+    since_then = {**told_revision, "excuses": [], "trusted": False}
+    assert content["since"] == {**since_then, "rules_and_policy": []}
+    assert content["rules_from"] == told_revision
     (finding,) = (each for each in content["findings"] if each["fingerprint"] == new)
     assert finding["rule"] == "key-known"
 
