@@ -6,15 +6,17 @@ cell, so that what is left is arithmetic on values.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
 from configlint.compiler import CONSTANTS, Scope, Values, evaluate
-from configlint.formula import Apply, LookUp, Name, Node, Number, names
+from configlint.formula import Apply, LookUp, Name, Node, Number, children, names
+from configlint.operators import is_missing
 from configlint.worked import in_symbols
 
-__all__ = ["Cell", "Settled", "settle"]
+__all__ = ["Cell", "Settled", "settle", "without_number"]
 
 
 class Cell(NamedTuple):
@@ -86,8 +88,9 @@ class _Settler:
     def branch(self, node: Apply) -> Node:
         condition, chosen, other = node.operands
         holds = evaluate(condition, self.scope, self.values)
-        said = in_symbols(condition, self.symbols)
-        self.reasons[said if holds else f"not so: {said}"] = None
+        if not holds:
+            condition = Apply("not", (condition,), condition.span)
+        self.reasons[in_symbols(condition, self.symbols)] = None
         return self.of(chosen if holds else other)
 
     def cell(self, node: LookUp) -> Name:
@@ -100,3 +103,39 @@ class _Settler:
 
 READ_AS_WRITTEN = frozenset({"figure", "count"})
 """Operators that give a number not computed but read off the file."""
+
+
+# --- where a formula gives no number ---------------------------------------
+
+
+def without_number(tree: Node, scope: Scope, values: Values) -> tuple[Node, str]:
+    """Find the innermost part of a formula that gives no number, and say why.
+
+    The formula as a whole gives none, missing or beyond all numbers, though no input
+    of it is missing.
+    """
+    parts = tuple(children(tree))
+    if isinstance(tree, Apply) and tree.symbol == "if":
+        parts = parts[1:2] if evaluate(parts[0], scope, values) else parts[2:]
+    for part in parts:
+        if _is_without(evaluate(part, scope, values)):
+            return without_number(part, scope, values)
+    if isinstance(tree, Name):
+        return tree, "can't be computed itself"
+    is_beyond = not is_missing(evaluate(tree, scope, values))
+    symbol = tree.symbol if isinstance(tree, Apply) and not is_beyond else ""
+    return tree, REASONS.get(symbol, "is beyond what can be computed")
+
+
+def _is_without(value: object) -> bool:
+    return is_missing(value) or (isinstance(value, float) and math.isinf(value))
+
+
+REASONS = {
+    "/": "divides by zero",
+    "significand": "has no first figure, for zero has none",
+    "log10": "is a logarithm of no positive number",
+    "sqrt": "is a root of a negative number",
+    "**": "has no value for that power",
+}
+"""By operator, why it can give no number of numbers."""

@@ -31,7 +31,7 @@ from configlint.printed import (
 )
 from configlint.units import NONE, from_si, unit_named
 
-__all__ = ["Figure", "ToFigure", "in_numbers", "in_symbols"]
+__all__ = ["MOST_FIGURES", "Figure", "ToFigure", "in_numbers", "in_symbols"]
 
 MOST_FIGURES = 17
 """So many figures tell a number of this machine from its neighbours."""
@@ -125,7 +125,8 @@ class _Writer(ABC):
         if isinstance(node, Text):
             return _Part(f"“{node.text}”")
         if isinstance(node, Texts):
-            return _Part(", ".join(f"“{each}”" for each in node.texts), Bind.WORDS)
+            listed = ", ".join(f"“{each}”" for each in node.texts)
+            return _Part(listed if len(node.texts) == 1 else f"({listed})")
         return self.leaf(node, computed)
 
     @abstractmethod
@@ -278,8 +279,35 @@ def _some(writer: _Writer, node: Apply, computed: bool) -> _Part:
     return _Part(" or ".join(parts), Bind.OR)
 
 
+DENIED = {
+    "==": "!=",
+    "!=": "==",
+    "<": ">=",
+    "<=": ">",
+    ">": "<=",
+    ">=": "<",
+    "in": "not in",
+    "not in": "in",
+}
+"""Comparisons whose contrary is another comparison."""
+DENIED_WORDS = {
+    "given": "{} is not given",
+    "used": "{} is not used",
+    "agrees": "{} does not agree with {}",
+    "same_unit": "{} and {} are not one unit",
+    "decimal_units": "{} is not {} with its point moved",
+    "matches": "{} does not have the form {}",
+}
+
+
 def _denied(writer: _Writer, node: Apply, computed: bool) -> _Part:
-    operand = writer.part(node.operands[0]).within(Bind.ATOM)
+    (inner,) = node.operands
+    if isinstance(inner, Apply) and inner.symbol in DENIED:
+        return writer.part(Apply(DENIED[inner.symbol], inner.operands, inner.span))
+    if isinstance(inner, Apply) and inner.symbol in DENIED_WORDS:
+        form = _words(DENIED_WORDS[inner.symbol], Bind.COMPARISON)
+        return form(writer, inner, computed)
+    operand = writer.part(inner).within(Bind.ATOM)
     return _Part(f"not {operand}", Bind.NOT)
 
 
@@ -332,7 +360,7 @@ FORMS: Mapping[str, _Form] = {
     "matches": _words("{} has the form {}", Bind.COMPARISON),
     "count": _words("number of {}"),
     "figure": _words("figure of {}"),
-    "unit_of": _words("unit of {}"),
+    "unit_of": _words("the unit of {}"),
     "time_base": _words("time base of {}"),
     "slip_between": _words("slip between {} and {}"),
 }

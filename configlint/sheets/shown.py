@@ -40,6 +40,8 @@ __all__ = ["Amount", "Shown", "print_amount"]
 ARITHMETIC = 1e-12
 """A plain number below this is the machine's rounding, not a difference."""
 NEAR_ZERO = 1e-6
+OF_MASS = ("mass", "mass flow", "pulses per mass")
+"""Kinds of amounts that the density turns into those of volume."""
 
 
 class Amount(NamedTuple):
@@ -184,9 +186,17 @@ class Shown:
             if written.unit.dimension == self.book.scope.names[path]:
                 return self.of_written(written)
             # A velocity, a mass or a ratio was turned into what rules compute with.
-            figures = max(FEWEST_FIGURES, count_figures(written.number) or 0)
+            figures = max(FEWEST_FIGURES, self._figures_turned(written))
             return Amount(value, readable_unit(value, own, self.system), figures)
         return Amount(value, own, None, str(written))
+
+    def _figures_turned(self, written: Quantity) -> int:
+        """Give the figures of an amount turned into another kind: a mass by density."""
+        figures = count_figures(written.number) or 0
+        density = self.derived.written.get("process.density")
+        if written.unit.kind in OF_MASS and isinstance(density, Quantity):
+            return min(figures, count_figures(density.number) or figures)
+        return figures
 
     def _declared(self, path: str) -> Unit:
         spelling = self.book.units.get(path, "")

@@ -2,55 +2,41 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Mapping
 from typing import NamedTuple
 
-from configlint.bench import Laid
-from configlint.compiler import Scope, Values, evaluate
+from configlint.compiler import Values
 from configlint.effects import rounded
 from configlint.engine import (
+    CONCEDED,
     CONFORMS,
     NONCONFORMING,
     NOT_APPLICABLE,
+    NOT_ASSESSED,
     Derived,
     margin,
 )
-from configlint.formula import Apply, Node, names
-from configlint.rules import MeterRule
-from configlint.settling import settle
-from configlint.sheets.shown import Shown, print_amount
-from configlint.units import Quantity, parse_quantity
-from configlint.worked import in_symbols
+from configlint.formula import names
+from configlint.judged import Laid
+from configlint.rules import AcrossRule, MeterRule
+from configlint.sheets.bounds import Asked, Bound, Bounds
+from configlint.sheets.shown import Shown
+from configlint.units import parse_quantity
 
-__all__ = ["ASKS", "JUDGES", "ROLES", "TELLS", "Bound", "Use", "Uses"]
+__all__ = ["ASKS", "JUDGES", "ROLES", "TELLS", "Use", "Uses"]
 
 ROLES = JUDGES, ASKS, TELLS = ("judges", "asks", "tells")
 """What a rule can do with a value."""
-
-SIDES = {"<": 1.0, "<=": 1.0, ">": -1.0, ">=": -1.0}
-
-
-class Bound(NamedTuple):
-    """A comparison of a rule with a value: in symbols, its limit, and how far inside.
-
-    `margin` is relative to the limit, negative where it is not met, None where the
-    limit is zero or an equality is asked. `paths` are all values that it names.
-    """
-
-    condition: str
-    limit: str
-    margin: float | None
-    is_met: bool
-    paths: tuple[str, ...]
 
 
 class Use(NamedTuple):
     """What a rule does with a value, and what it says of the meter.
 
     `role` is `judges`, `asks` (whether the rule applies at all) or `tells` (in its
-    finding alone). `margin` is that of the whole rule, as a finding tells it.
-    `notes` are the limits that a policy has changed, with the reason.
+    finding alone). `condition` is what it asks of the value, in symbols, "" where
+    nothing is decided, and `holds` whether that part of it is not broken. `margin` is
+    that of the whole rule, as a finding tells it. `notes` are the limits that a policy
+    has changed, with the reason.
     """
 
     rule: str
@@ -58,38 +44,50 @@ class Use(NamedTuple):
     asks: str
     role: str
     outcome: str
+    condition: str
+    holds: bool
     margin: float | None
     bounds: tuple[Bound, ...]
     notes: tuple[str, ...]
 
 
 class _Judged(NamedTuple):
-    """A rule that speaks of the meter, with the limits that hold for it."""
+    """A rule that speaks of the meter, with what it asks by the limits that hold.
 
-    rule: MeterRule
+    A rule across meters asks nothing of a value by itself.
+    """
+
+    rule: MeterRule | AcrossRule
     outcome: str
-    scope: Scope
-    values: Values
-    limits: Mapping[str, Quantity]
-    notes: tuple[str, ...]
-
-    @property
-    def is_decided(self) -> bool:
-        """Whether the rule has come to an answer."""
-        return self.outcome in (CONFORMS, NONCONFORMING)
+    asked: Asked | None = None
+    notes: tuple[str, ...] = ()
 
 
 class Uses:
-    """What the rules do with the values of one meter."""
+    """What the rules do with the values of one meter.
 
-    def __init__(self, laid: Laid, shown: Shown) -> None:
+    `across` gives, by rule, the outcome of those across meters; one that it does not
+    name does not apply. `conceded` are the rules that it is conceded not to meet.
+    """
+
+    def __init__(
+        self,
+        laid: Laid,
+        shown: Shown,
+        across: Mapping[str, str],
+        conceded: Collection[str],
+    ) -> None:
         self.shown = shown
+        self.conceded = conceded
         self.symbols = laid.book.symbols
         outcomes = laid.judge.judge(shown.derived)
         words = {outcome.rule.id: outcome.word for outcome in outcomes}
         self.judged = [
             _judge(laid, shown.derived, rule, words[rule.id])
             for rule in laid.book.meter_rules
+        ] + [
+            _Judged(rule, across.get(rule.id, NOT_APPLICABLE))
+            for rule in laid.book.across_rules
         ]
         self.roles = {each.rule.id: _roles(each.rule) for each in self.judged}
         self.reached = {
@@ -101,12 +99,19 @@ class Uses:
 
     def applies(self, name: str) -> bool | None:
         """Whether a rule that uses a value applies; None where no rule uses it."""
-        said = [
-            each.outcome != NOT_APPLICABLE
-            for each in self.judged
-            if name in self.reached[each.rule.id]
-        ]
-        return any(said) if said else None
+        said = self._outcomes_by(name)
+        return any(each != NOT_APPLICABLE for each in said) if said else None
+
+    def is_wanted(self, name: str) -> bool:
+        """Whether a rule that uses a value is not assessed, or no rule uses it."""
+        said = self._outcomes_by(name)
+        return not said or NOT_ASSESSED in said
+
+    def _outcomes_by(self, name: str) -> set[str]:
+        """Give what the rules have come to that use a value, or what is made of it."""
+        return {
+            each.outcome for each in self.judged if name in self.reached[each.rule.id]
+        }
 
     def of(self, name: str) -> tuple[Use, ...]:
         """Give the rules that use a value by itself, in the order of the rule files."""
@@ -116,70 +121,27 @@ class Uses:
         return tuple(self._use(name, judged, role) for judged, role in roles if role)
 
     def _use(self, name: str, judged: _Judged, role: str) -> Use:
-        rule, room = judged.rule, None
-        if judged.is_decided:
-            room = margin(rule.accept.tree, judged.scope, judged.values)
+        rule, asked, outcome = judged.rule, judged.asked, judged.outcome
+        room, condition, holds = None, "", outcome == CONFORMS
+        bounds: tuple[Bound, ...] = ()
+        if asked is not None and outcome in (CONFORMS, NONCONFORMING):
+            room = margin(asked.tree, asked.scope, asked.values)
+            if role == JUDGES:
+                told = Bounds(asked, self.shown, self.symbols)
+                condition, bounds = told.condition(name), tuple(told.of(name))
+                holds = told.holds(name)
         return Use(
             rule.id,
             rule.category,
             rule.asks,
             role,
-            judged.outcome,
+            CONCEDED if rule.id in self.conceded else outcome,
+            condition,
+            holds,
             None if room is None else rounded(room),
-            tuple(self.bounds(name, judged)) if judged.is_decided else (),
+            bounds,
             judged.notes,
         )
-
-    def bounds(self, name: str, judged: _Judged) -> Iterator[Bound]:
-        """Give the comparisons of a decided rule that a value takes part in."""
-        for node in _comparisons(judged.rule.accept.tree, judged.scope, judged.values):
-            if name in names(node):
-                left, right = (
-                    evaluate(side, judged.scope, judged.values)
-                    for side in node.operands
-                )
-                if math.isfinite(left) and math.isfinite(right):
-                    yield self._bound(name, node, judged, left, right)
-
-    def _bound(
-        self, name: str, node: Apply, judged: _Judged, left: float, right: float
-    ) -> Bound:
-        """Hold a value against the side of a comparison that it does not stand on."""
-        on_right = name not in names(node.operands[0])
-        side, limit = (
-            (node.operands[0], left) if on_right else (node.operands[1], right)
-        )
-        limits = {each: print_amount(made) for each, made in judged.limits.items()}
-        sign = SIDES.get(node.symbol)
-        room = None
-        if sign is not None and limit:
-            room = rounded(sign * (right - left) / abs(limit))
-        return Bound(
-            in_symbols(node, {**self.symbols, **limits}),
-            self._said(side, limit, name, judged),
-            room,
-            evaluate(node, judged.scope, judged.values) is True,
-            tuple(names(node)),
-        )
-
-    def _said(self, side: Node, value: float, name: str, judged: _Judged) -> str:
-        """Write a side of a comparison as an amount, a limit as the rule writes it."""
-        settled = settle(side, judged.scope, judged.values, self.symbols)
-        self.shown.take_cells(settled.cells)
-        written = {**judged.limits, **self.shown.cells}
-        paths = settled.paths
-        if settled.is_value and paths[0] in written:
-            return self.shown.as_written(written[paths[0]])
-        amounts = [
-            self.shown.of_written(judged.limits[path])
-            if path in judged.limits
-            else self.shown.amount(path)
-            for path in paths
-        ]
-        if settled.is_value:
-            return amounts[0].said
-        unit = self.shown.amount(name).unit
-        return self.shown.computed(value, unit, amounts).said
 
 
 def _judge(laid: Laid, derived: Derived, rule: MeterRule, outcome: str) -> _Judged:
@@ -187,17 +149,19 @@ def _judge(laid: Laid, derived: Derived, rule: MeterRule, outcome: str) -> _Judg
     changed = laid.changes.get(rule.id, {})
     limits = {**rule.limits, **{name: each.limit for name, each in changed.items()}}
     amounts = {name: each.value for name, each in limits.items()}
-    return _Judged(
-        rule,
-        outcome,
+    settings = frozenset(rule.settings)
+    asked = Asked(
+        rule.accept.tree,
+        rule.accept.text,
         laid.judge.scopes[rule.id],
         Values(derived.values, derived.written, amounts),
         {name: parse_quantity(each.text) for name, each in limits.items()},
-        tuple(each.note for each in changed.values()),
+        lambda paths: not settings.isdisjoint(laid.book.below([*paths])),
     )
+    return _Judged(rule, outcome, asked, tuple(each.note for each in changed.values()))
 
 
-def _roles(rule: MeterRule) -> Mapping[str, str]:
+def _roles(rule: MeterRule | AcrossRule) -> Mapping[str, str]:
     """What a rule does with each of the values that it names."""
     applies = () if rule.applies is None else names(rule.applies.tree)
     told = (*rule.finding.paths, *rule.remedy.paths, *rule.effect_reads)
@@ -206,20 +170,3 @@ def _roles(rule: MeterRule) -> Mapping[str, str]:
         **dict.fromkeys(applies, ASKS),
         **dict.fromkeys(rule.reads, JUDGES),
     }
-
-
-def _comparisons(node: Node, scope: Scope, values: Values) -> Iterator[Apply]:
-    """Give the comparisons of amounts that decide a truth, in their order."""
-    if not isinstance(node, Apply):
-        return
-    parts = node.operands
-    if node.symbol == "if":
-        holds = evaluate(parts[0], scope, values)
-        parts = () if holds is None else parts[1:2] if holds else parts[2:]
-    if node.symbol in ("and", "or", "if"):
-        for part in parts:
-            yield from _comparisons(part, scope, values)
-    elif node.symbol in (*SIDES, "=="):
-        left, right = (evaluate(side, scope, values) for side in parts)
-        if isinstance(left, float) and isinstance(right, float):
-            yield node

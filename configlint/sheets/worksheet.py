@@ -12,132 +12,57 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
-from typing import NamedTuple
 
-from configlint.bench import Laid
 from configlint.compiler import Values, evaluate
 from configlint.conventions import convention_of
-from configlint.engine import NO_NUMBER, NONCONFORMING, Causes, derive_told
-from configlint.findings import Subject
+from configlint.engine import NO_NUMBER, NOT_APPLICABLE, Causes, derive_told
 from configlint.formula import Node, names
+from configlint.judged import Laid
 from configlint.kinds import Input, Sort
 from configlint.operators import is_missing
 from configlint.printed import FEWEST_FIGURES, print_symbol
-from configlint.rules import DerivedQuantity, Edition, basis_words
-from configlint.settling import Settled, settle
+from configlint.rules import DerivedQuantity, basis_words
+from configlint.settling import Settled, settle, without_number
 from configlint.sheets.shown import Amount, Shown, print_amount
-from configlint.sheets.uses import JUDGES, Use, Uses
+from configlint.sheets.standing import Standing
+from configlint.sheets.uses import JUDGES, Uses
+from configlint.sheets.worksheet_values import (
+    BROKEN,
+    Entry,
+    Given,
+    Lack,
+    Looked,
+    Open,
+    Part,
+    Sheet,
+)
 from configlint.units import Dimension, Quantity, parse_quantity
 from configlint.worked import in_numbers, in_symbols
 
-__all__ = ["Entry", "Given", "Looked", "Open", "Part", "Sheet", "make_sheet"]
+__all__ = ["make_sheet"]
 
 
-class Given(NamedTuple):
-    """An input of the sheet: as shown, as its file writes it, and where that stands."""
-
-    path: str
-    symbol: str
-    means: str
-    shown: str
-    written: str
-    origin: str
-
-
-class Looked(NamedTuple):
-    """A figure of a table: what it is, its row, as the table writes it, its source."""
-
-    words: str
-    table: str
-    row: str
-    written: str
-    source: str
-
-
-class Entry(NamedTuple):
-    """A computed quantity with all that belongs to it.
-
-    `numbers` is the formula with the numbers put in, "" where it would only repeat
-    the result. `amount` is None for a text, or a truth.
-    """
-
-    name: str
-    symbol: str
-    means: str
-    formula: str
-    numbers: str
-    result: str
-    amount: Amount | None
-    reasons: tuple[str, ...]
-    looked: tuple[Looked, ...]
-    assumed: str
-    basis: str
-    feeds: tuple[str, ...]
-    uses: tuple[Use, ...]
-
-
-class Open(NamedTuple):
-    """A quantity that can't be computed, and the inputs that it lacks.
-
-    `instead` are those that would do in their place.
-    """
-
-    name: str
-    symbol: str
-    means: str
-    formula: str
-    missing: tuple[str, ...]
-    instead: tuple[str, ...]
-    uses: tuple[Use, ...]
-
-
-class Part(NamedTuple):
-    """The quantities that a section of the meter file completes the inputs of."""
-
-    title: str
-    entries: tuple[Entry, ...]
-
-
-class Sheet(NamedTuple):
-    """The calculation sheet of one meter.
-
-    `unreadable` are paths of values that are written but faulty. `not_applicable`
-    counts the quantities that do not apply to the meter, `silent` those that only
-    tell of a fault and find none. `nonconforming` names the rules about one meter that
-    it does not meet, each with its category.
-    """
-
-    subject: Subject
-    principle: str
-    service: str
-    revision: str
-    run_date: date | None
-    system: str
-    editions: tuple[Edition, ...]
-    inputs: tuple[Given, ...]
-    parts: tuple[Part, ...]
-    open: tuple[Open, ...]
-    unreadable: tuple[str, ...]
-    not_applicable: int
-    silent: int
-    nonconforming: tuple[str, ...] = ()
-
-
-def make_sheet(laid: Laid, system: str = "", run_date: date | None = None) -> Sheet:
+def make_sheet(
+    laid: Laid,
+    system: str = "",
+    run_date: date | None = None,
+    standing: Standing | None = None,
+) -> Sheet:
     """Make the calculation sheet of a meter.
 
     `system` is SI, US or imperial; without one the sheet is in the convention of the
     site, else in the system of the file's units. `run_date` is the day that dates
-    are judged by.
+    are judged by, `standing` what the sheet is headed with.
     """
-    return _Maker(laid, system).make(run_date)
+    return _Maker(laid, system, standing).make(run_date)
 
 
 class _Maker:
     """One sheet while it is made."""
 
-    def __init__(self, laid: Laid, system: str) -> None:
+    def __init__(self, laid: Laid, system: str, standing: Standing | None) -> None:
         self.laid = laid
+        self.standing = standing
         self.book = laid.book
         self.derived = derive_told(self.book, laid.facts.copy())
         self.values = Values(self.derived.values, self.derived.written)
@@ -145,7 +70,8 @@ class _Maker:
             self.book, self.derived, system or convention_of(self.derived.values)
         )
         self.settled = dict(self.computed())
-        self.uses = Uses(laid, self.shown)
+        across, conceded = standing.told if standing else ({}, frozenset())
+        self.uses = Uses(laid, self.shown, across, conceded)
 
     def computed(self) -> Iterator[tuple[str, Settled]]:
         """Compute the amounts, each from those before it, as the sheet shows them."""
@@ -165,12 +91,14 @@ class _Maker:
     def make(self, run_date: date | None) -> Sheet:
         """Sort the quantities into those shown, those open and those left out."""
         applying = [each for each in self.book.quantities if self.applies(each)]
-        silent = [each for each in applying if self.is_silent(each)]
-        there = [each for each in applying if each not in silent]
+        silent = self.silent(applying)
+        there = [each for each in applying if each.name not in silent]
         known = [each for each in there if not self.is_open(each)]
+        lacking = [each for each in there if self.is_open(each)]
+        wanted = [each for each in lacking if self.uses.is_wanted(each.name)]
         feeds = self.feeds(known)
         entries = {each.name: self.entry(each, feeds) for each in known}
-        gaps = tuple(self.open(each) for each in there if self.is_open(each))
+        gaps = tuple(map(self.open, wanted))
         written = self.derived.written
         return Sheet(
             self.laid.subject,
@@ -180,18 +108,30 @@ class _Maker:
             run_date,
             self.shown.system,
             self.book.editions,
-            tuple(self.inputs(there, entries.values())),
+            tuple(self.inputs((*known, *wanted), (*entries.values(), *gaps))),
             tuple(self.parts(entries)),
             gaps,
             tuple(sorted(self.laid.facts.unreadable)),
             len(self.book.quantities) - len(applying),
             len(silent),
-            tuple(
-                f"{each.rule.category} {each.rule.id}"
-                for each in self.uses.judged
-                if each.outcome == NONCONFORMING
-            ),
+            len(lacking) - len(wanted),
+            frozenset(map(print_symbol, self.book.symbols.values())),
+            self.standing,
         )
+
+    def silent(self, applying: Iterable[DerivedQuantity]) -> set[str]:
+        """Name those that only tell of a fault and find none, or serve these alone."""
+        applying = list(applying)
+        silent = {each.name for each in applying if self.is_silent(each)}
+        for quantity in reversed(applying):
+            name = quantity.name
+            direct = (use.outcome != NOT_APPLICABLE for use in self.uses.of(name))
+            if any(direct) or not self.uses.applies(name):
+                continue
+            above = {e.name for e in applying if name in names(self.tree(e))}
+            if above <= silent:
+                silent.add(name)
+        return silent
 
     def is_silent(self, quantity: DerivedQuantity) -> bool:
         """Whether a text tells of a fault alone, and there is none to tell of."""
@@ -199,7 +139,7 @@ class _Maker:
             return False
         uses = self.uses.of(quantity.name)
         return self.derived.values[quantity.name] == "" or not any(
-            use.role == JUDGES or use.outcome == NONCONFORMING for use in uses
+            use.role == JUDGES or use.outcome in BROKEN for use in uses
         )
 
     def is_open(self, quantity: DerivedQuantity) -> bool:
@@ -287,18 +227,39 @@ class _Maker:
             evaluate(fallback.tree, self.book.scope, self.values)
         ):
             instead = self.missing(fallback.tree)
+        others = (path for path in instead if path not in missing)
         return Open(
             quantity.name,
             print_symbol(quantity.symbol),
             quantity.means,
             in_symbols(tree, self.book.symbols),
-            missing,
-            tuple(path for path in instead if path not in missing),
+            tuple(map(self.lack, missing)),
+            tuple(map(self.lack, others)),
+            "" if missing else self.why(tree),
             self.uses.of(quantity.name),
         )
 
+    def lack(self, path: str) -> Lack:
+        """Tell an input that is missing with what it is."""
+        declared = self.book.inputs.get(path)
+        return Lack(path, declared.means if declared else "")
+
+    def why(self, tree: Node) -> str:
+        """Say which part of a formula gives no number, though nothing is missing."""
+        scope, symbols = self.book.scope, self.book.symbols
+        part, reason = without_number(tree, scope, self.values)
+        settled = settle(part, scope, self.values, symbols)
+        self.shown.take_cells(settled.cells)
+        paths = {*names(part), *settled.paths}
+        amounts = (self.derived.values.get(path, 0.0) for path in paths)
+        numbers = in_symbols(part, symbols)
+        if all(not isinstance(each, float) or math.isfinite(each) for each in amounts):
+            figure = self.shown.figure
+            numbers = in_numbers(settled.tree, figure, FEWEST_FIGURES, lambda _: True)
+        return f"{numbers} {reason}"
+
     def inputs(
-        self, there: Iterable[DerivedQuantity], entries: Iterable[Entry]
+        self, there: Iterable[DerivedQuantity], entries: Iterable[Entry | Open]
     ) -> Iterator[Given]:
         """Give the inputs that formulas and limits of the sheet name, where written."""
         named = {path for each in there for path in names(self.tree(each))}
@@ -319,9 +280,11 @@ class _Maker:
         """Tell an input with what its file writes."""
         path, written = given.path, self.derived.written.get(given.path)
         said = _words(value) if written is None else str(written)
+        shown = _words(value) if isinstance(value, bool) else said
         if isinstance(written, Quantity):
             said = print_amount(written)
-        shown = self.shown.amount(path).said if isinstance(value, float) else said
+        if isinstance(value, float):
+            shown = self.shown.amount(path).said
         symbol = print_symbol(self.book.symbols.get(path, path))
         return Given(path, symbol, given.means, shown, said, self.origin(path))
 

@@ -10,13 +10,13 @@ from typing import NamedTuple
 from configlint.outputs.text import CAUTIONS, inert
 from configlint.sheets import phrases
 from configlint.sheets.page import page
-from configlint.sheets.uses import Use
-from configlint.sheets.worksheet import Entry, Open, Sheet
+from configlint.sheets.worksheet_values import Entry, Open, Sheet
 
 __all__ = ["write"]
 
 STYLE = """\
-@page { size: A4; margin: 18mm 16mm; }
+@page { size: A4; margin: 18mm 16mm;
+  @bottom-right { content: counter(page) " / " counter(pages); font-size: 9pt; } }
 body { font: 10.5pt/1.4 Georgia, "Times New Roman", serif; color: #000;
   background: #fff; max-width: 48em; margin: 1.5em auto; padding: 0 1em; }
 h1 { font-size: 1.5em; border-bottom: 2px solid; padding-bottom: .2em; }
@@ -38,6 +38,9 @@ dl { display: grid; grid-template-columns: 10.5em 1fr; gap: .1em .8em;
   margin: .2em 0 0 1.5em; font-size: .92em; }
 dt { font-style: italic; }
 dd { margin: 0; }
+dt.broken, dd.broken { font-weight: bold; }
+section.broken { border-left: 4px solid; padding-left: .7em; }
+thead { display: table-header-group; }
 var { font-style: italic; }
 sub { font-size: .72em; line-height: 0; }
 table.signatures td { height: 2.2em; }
@@ -70,6 +73,13 @@ def _article(sheet: Sheet) -> Iterator[str]:
     unreadable = phrases.unreadable_words(sheet)
     if unreadable:
         yield f"<p>{_plain(unreadable)}</p>"
+    yield "<h2>Outcome</h2>"
+    yield from _pairs(phrases.outcome(sheet), _plain)
+    yield from _table(
+        ("", "Name", "Signature", "Date"),
+        ((who, "", "", "") for who in phrases.SIGNATURES),
+        "signatures",
+    )
     yield "<h2>Inputs</h2>"
     yield from _table(
         ("Symbol", "Meaning", "Value", "As written", "Where"),
@@ -92,32 +102,34 @@ def _article(sheet: Sheet) -> Iterator[str]:
     yield "<h2>Notes</h2>"
     for words in (phrases.left_out_words(sheet), phrases.FIGURES, CAUTIONS):
         yield f"<p>{_plain(words)}</p>"
-    yield from _table(
-        ("", "Name", "Signature", "Date"),
-        ((who, "", "", "") for who in phrases.SIGNATURES),
-        "signatures",
-    )
     yield "</article>"
 
 
 def _entry(entry: Entry, setters: _Setters) -> Iterator[str]:
     steps = [entry.formula, *(each for each in (entry.numbers, entry.result) if each)]
-    yield from _quantity(entry.symbol, entry.means, steps, setters.formula)
-    yield from _notes(phrases.entry_notes(entry), entry.uses, setters.words)
+    notes = (*phrases.entry_notes(entry), *phrases.use_notes(entry.uses))
+    yield from _quantity(entry.symbol, entry.means, steps, notes, setters)
 
 
 def _open(gap: Open, setters: _Setters) -> Iterator[str]:
-    yield from _quantity(gap.symbol, gap.means, (gap.formula,), setters.formula)
-    yield from _notes(phrases.open_notes(gap), gap.uses, setters.words)
+    notes = (*phrases.open_notes(gap), *phrases.use_notes(gap.uses))
+    yield from _quantity(gap.symbol, gap.means, (gap.formula,), notes, setters)
 
 
 def _quantity(
-    symbol: str, means: str, steps: Iterable[str], in_print: _Set
+    symbol: str,
+    means: str,
+    steps: Iterable[str],
+    notes: tuple[tuple[str, str], ...],
+    setters: _Setters,
 ) -> Iterator[str]:
-    """Begin a quantity: its heading, and its formula step by step."""
-    yield '<section class="quantity">'
-    yield f"<h3>{in_print(symbol)}: {_plain(means)}</h3>"
-    yield from _formula(symbol, steps, in_print)
+    """Write a quantity: its heading, its formula step by step, and its notes."""
+    is_broken = any(_is_broken(label) for label, _ in notes)
+    yield f'<section class="quantity{" broken" if is_broken else ""}">'
+    yield f"<h3>{setters.formula(symbol)}: {_plain(means)}</h3>"
+    yield from _formula(symbol, steps, setters.formula)
+    yield from _pairs(notes, setters.words)
+    yield "</section>"
 
 
 def _formula(symbol: str, steps: Iterable[str], in_print: _Set) -> Iterator[str]:
@@ -129,18 +141,17 @@ def _formula(symbol: str, steps: Iterable[str], in_print: _Set) -> Iterator[str]
     yield "</table>"
 
 
-def _notes(
-    notes: Iterable[tuple[str, str]], uses: Iterable[Use], in_print: _Set
-) -> Iterator[str]:
-    yield from _pairs((*notes, *phrases.use_notes(uses)), in_print)
-    yield "</section>"
-
-
 def _pairs(pairs: Iterable[tuple[str, str]], in_print: _Set) -> Iterator[str]:
     yield "<dl>"
     for label, text in pairs:
-        yield f"<dt>{_plain(label)}</dt><dd>{in_print(text)}</dd>"
+        kind = ' class="broken"' if _is_broken(label) else ""
+        yield f"<dt{kind}>{_plain(label)}</dt><dd{kind}>{in_print(text)}</dd>"
     yield "</dl>"
+
+
+def _is_broken(label: str) -> bool:
+    """Whether a label is of something that is still to be closed."""
+    return label == phrases.NOT_MET or label.startswith(f"{phrases.NONCONFORMING}, ")
 
 
 def _table(
@@ -148,10 +159,11 @@ def _table(
 ) -> Iterator[str]:
     """Write a table of cells that are HTML already."""
     yield f'<table class="{kind}">'
-    yield f"<tr>{''.join(f'<th>{head}</th>' for head in heads)}</tr>"
+    yield f"<thead><tr>{''.join(f'<th>{head}</th>' for head in heads)}</tr></thead>"
+    yield "<tbody>"
     for row in rows:
         yield f"<tr>{''.join(f'<td>{cell}</td>' for cell in row)}</tr>"
-    yield "</table>"
+    yield from ("</tbody>", "</table>")
 
 
 def _plain(text: str) -> str:
@@ -165,13 +177,7 @@ def _plain(text: str) -> str:
 
 def _setters(sheet: Sheet) -> _Setters:
     """Make the functions that set the symbols of a sheet, with what stands low."""
-    entries = [entry for part in sheet.parts for entry in part.entries]
-    symbols = {
-        *(given.symbol for given in sheet.inputs),
-        *(entry.symbol for entry in entries),
-        *(gap.symbol for gap in sheet.open),
-    }
-    known = list(filter(SYMBOL.fullmatch, symbols))
+    known = list(filter(SYMBOL.fullmatch, sheet.symbols))
     return _Setters(_setter(known), _setter(each for each in known if "_" in each))
 
 
@@ -186,8 +192,8 @@ def _setter(symbols: Iterable[str]) -> _Set:
 
 
 SYMBOL = re.compile(r"[^\W\d_]+(?:_[\w,]+)?")
-NO_UNIT = r"(?<![\w,])(?<![0-9⁰¹²³⁴⁵⁶⁷⁸⁹] )"
-"""Before a symbol there is no letter, and no number whose unit it would be."""
+NO_UNIT = r"(?<![\w,/])(?<![0-9⁰¹²³⁴⁵⁶⁷⁸⁹] )"
+"""Before a symbol is no letter or stroke of a unit, and no number it would be of."""
 NOTHING = "(?!)"
 
 

@@ -24,8 +24,9 @@ from configlint.outputs.json import (
 from configlint.outputs.text import CAUTIONS
 from configlint.printed import SYSTEMS
 from configlint.sheets.shown import Amount
+from configlint.sheets.standing_json import OutcomeObject, outcome_object
 from configlint.sheets.uses import ROLES, Use
-from configlint.sheets.worksheet import Entry, Open, Sheet
+from configlint.sheets.worksheet_values import Entry, Open, Sheet
 
 __all__ = ["FORMAT", "WorksheetObject", "worksheet_object", "write"]
 
@@ -75,10 +76,14 @@ class BoundObject(TypedDict):
 
     condition: str
     """The comparison, in symbols."""
+    numbers: str
+    """Both sides as amounts, with the sign that is true of them."""
     limit: str
-    """The side that the quantity is held against, as an amount."""
+    """The side that is the limit, as an amount."""
     margin: float | None
     """Distance to the limit relative to it, negative where it is not met."""
+    distance: str
+    """The distance in words, empty where there is nothing to tell."""
     is_met: bool
     """Whether the comparison holds."""
 
@@ -97,10 +102,12 @@ class UseObject(TypedDict):
     """Whether the rule judges by the quantity, or asks or tells of it alone."""
     outcome: OutcomeWord
     """What the rule says of the meter."""
+    condition: str
+    """What the rule asks of the quantity, in symbols, empty where it is not decided."""
     margin: float | None
     """Distance of the whole rule to its limit, as a finding tells it."""
     limits: list[BoundObject]
-    """The comparisons that the quantity takes part in."""
+    """The comparisons that the quantity takes part in and that decide."""
     notes: list[str]
     """Limits that a policy has changed, each with the reason."""
 
@@ -163,6 +170,8 @@ class NotComputedObject(TypedDict):
     """The formula in symbols."""
     missing: list[str]
     """Paths of the inputs it lacks; empty where the values give no number."""
+    no_number: str
+    """Which part of the formula gives no number; empty where inputs are missing."""
     instead: list[str]
     """Paths of inputs that would do in their place."""
     rules: list[UseObject]
@@ -177,6 +186,8 @@ class LeftOutCounts(TypedDict):
     """Those that do not apply to the meter."""
     silent: int
     """Those that only name the cause of a fault, where there is none to name."""
+    not_needed: int
+    """Those that can't be computed, and that no rule needs for its answer."""
 
 
 @with_config(CLOSED)
@@ -197,8 +208,8 @@ class SheetObject(TypedDict):
     """How it measures."""
     revision: str
     """Revision of the meter's record, empty where none is written."""
-    nonconforming: list[str]
-    """Rules about one meter that it does not meet, each behind its category."""
+    outcome: OutcomeObject | None
+    """What a check says of the meter; null where none was made."""
     units: System
     """The system of units that the sheet is in."""
     as_of: str | None
@@ -256,7 +267,7 @@ def _sheet(sheet: Sheet) -> SheetObject:
         "service": sheet.service,
         "principle": sheet.principle,
         "revision": sheet.revision,
-        "nonconforming": list(sheet.nonconforming),
+        "outcome": None if sheet.standing is None else outcome_object(sheet.standing),
         "units": sheet.system,
         "as_of": sheet.run_date.isoformat() if sheet.run_date else None,
         "rulesets": [
@@ -280,7 +291,11 @@ def _sheet(sheet: Sheet) -> SheetObject:
         ],
         "not_computed": [_not_computed(gap) for gap in sheet.open],
         "unreadable": list(sheet.unreadable),
-        "left_out": {"not_applicable": sheet.not_applicable, "silent": sheet.silent},
+        "left_out": {
+            "not_applicable": sheet.not_applicable,
+            "silent": sheet.silent,
+            "not_needed": sheet.unwanted,
+        },
     }
 
 
@@ -323,8 +338,9 @@ def _not_computed(gap: Open) -> NotComputedObject:
         "symbol": gap.symbol,
         "means": gap.means,
         "formula": gap.formula,
-        "missing": list(gap.missing),
-        "instead": list(gap.instead),
+        "missing": [each.path for each in gap.missing],
+        "no_number": gap.why,
+        "instead": [each.path for each in gap.instead],
         "rules": [_use(use) for use in gap.uses],
     }
 
@@ -336,12 +352,15 @@ def _use(use: Use) -> UseObject:
         "asks": use.asks,
         "role": use.role,
         "outcome": use.outcome,
+        "condition": use.condition,
         "margin": use.margin,
         "limits": [
             {
                 "condition": bound.condition,
+                "numbers": bound.numbers,
                 "limit": bound.limit,
                 "margin": bound.margin,
+                "distance": bound.distance,
                 "is_met": bound.is_met,
             }
             for bound in use.bounds

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from configlint.outputs.text import CAUTIONS, inert
 from configlint.sheets import phrases
 from configlint.sheets.uses import Use
-from configlint.sheets.worksheet import Entry, Open, Sheet
+from configlint.sheets.worksheet_values import Entry, Open, Sheet
 
 __all__ = ["write"]
 
@@ -25,6 +25,14 @@ def _lines(sheet: Sheet) -> Iterator[str]:
     unreadable = phrases.unreadable_words(sheet)
     if unreadable:
         yield from ("", _plain(unreadable))
+    yield from ("", "## Outcome", "")
+    for label, text in phrases.outcome(sheet):
+        yield f"- {label}: {_plain(text)}"
+    yield ""
+    yield from _table(
+        ("", "name", "signature", "date"),
+        ((who, "", "", "") for who in phrases.SIGNATURES),
+    )
     yield from ("", "## Inputs", "")
     yield from _table(
         ("symbol", "meaning", "value", "as written", "where"),
@@ -44,11 +52,6 @@ def _lines(sheet: Sheet) -> Iterator[str]:
     yield from ("", "## Notes", "")
     for words in (phrases.left_out_words(sheet), phrases.FIGURES, CAUTIONS):
         yield f"- {_plain(words)}"
-    yield ""
-    yield from _table(
-        ("", "name", "signature", "date"),
-        ((who, "", "", "") for who in phrases.SIGNATURES),
-    )
 
 
 def _entry(entry: Entry) -> Iterator[str]:

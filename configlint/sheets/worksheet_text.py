@@ -9,11 +9,12 @@ from collections.abc import Iterable, Iterator
 from configlint.outputs.text import CAUTIONS, WIDTH, inert
 from configlint.sheets import phrases
 from configlint.sheets.uses import Use
-from configlint.sheets.worksheet import Entry, Open, Sheet
+from configlint.sheets.worksheet_values import Entry, Open, Sheet
 
 __all__ = ["write"]
 
 INDENT = "    "
+SIGNED = "name ________________  signature ______________  date __________"
 GLUED = re.compile(r"(?<=[0-9⁰¹²³⁴⁵⁶⁷⁸⁹]) (?=[^\W0-9_]|[°%‰])")
 """The gap between a number and its unit, where no line ends."""
 
@@ -31,6 +32,12 @@ def _lines(sheet: Sheet) -> Iterator[str]:
     unreadable = phrases.unreadable_words(sheet)
     if unreadable:
         yield from _wrapped(unreadable, "  ")
+    yield from ("", "Outcome")
+    for label, text in phrases.outcome(sheet):
+        yield from _wrapped(f"{label}: {text}", "  ", INDENT)
+    yield ""
+    widest = max(map(len, phrases.SIGNATURES))
+    yield from (f"  {who:<{widest}}  {SIGNED}" for who in phrases.SIGNATURES)
     yield from ("", "Inputs")
     for given in sheet.inputs:
         said = f"{given.symbol}  {given.means}: {phrases.given_words(given)}"

@@ -24,6 +24,16 @@ FILES = {
     "north/two.yaml": f"{METER.format(tag='FT-2')}---\n{METER.format(tag='FT-3')}",
     "north/broken.yaml": "meter: [\n",
 }
+CONCESSIONS = """\
+concessions:
+  - rule: velocity-at-span-in-band
+    meter: FT-2
+    reason: The pump is to be changed.
+    granted_by: Ruth Notreal
+    granted_on: 2026-01-05
+    expires_on: 2026-06-30
+"""
+FAST = METER.format(tag="FT-2").replace("100 m3/h", "900 m3/h")
 FORMULA = "v_URV = Q_URV / A"
 
 
@@ -79,7 +89,12 @@ def test_the_units_can_be_chosen(run: Run, unit: str, result: str) -> None:
 
 def test_every_report_is_written_to_its_file(run: Run, tmp_path: Path) -> None:
     """Several formats can be asked for at once, each to a file, and each is whole."""
-    wanted = {"html": "</html>", "json": "}", "markdown": "|", "text": "precedence."}
+    wanted = {
+        "html": "</html>",
+        "json": "}",
+        "markdown": "precedence.",
+        "text": "precedence.",
+    }
     options = [f"--report={form}=sheet.{form}" for form in wanted]
     done = run("FT-1", *options)
     assert (done.returncode, done.stdout) == (0, "")
@@ -96,10 +111,31 @@ def test_a_day_is_on_the_sheet_only_if_given(run: Run) -> None:
     """Without --as-of nothing depends on the day; with it ages are computed."""
     without, dated = run("FT-1").stdout, run("FT-1", "--as-of", "2026-05-04").stdout
     assert "Dates as of" not in without
-    assert "Missing: run.date." in without
+    assert "Missing: the day to judge by; give it by --as-of DATE." in without
     assert "Dates as of: 2026-05-04" in dated
     assert "= 2026-05-04 − 2025-03-11\n" in dated
     assert "= 419 d\n" in dated
+
+
+def test_what_others_share_heads_the_sheet(run: Run, tmp_path: Path) -> None:
+    """A tag that another file has too is told on the sheet of either, at its head."""
+    write(tmp_path, {"north/again.yaml": METER.format(tag="FT-1")})
+    done = run("north/one.yaml")
+    head, _, _ = done.stdout.partition("\nInputs\n")
+    assert done.returncode == 0
+    assert "  Nonconforming, A: tag-unique, line 1: " in head
+    assert "north/again.yaml" in head
+    assert "Compared with 3 other meters of the workspace Invented." in head
+
+
+def test_a_concession_is_told_as_of_its_day(run: Run, tmp_path: Path) -> None:
+    """A finding that is conceded on the day says until when, by whom, and why."""
+    write(tmp_path, {"concessions.yaml": CONCESSIONS, "north/two.yaml": FAST})
+    without, dated = run("FT-2").stdout, run("FT-2", "--as-of", "2026-05-04").stdout
+    assert "Whether velocity-at-span-in-band is conceded depends on the day" in without
+    assert "  Conceded, B: velocity-at-span-in-band, line 4: " in dated
+    assert "Conceded until 2026-06-30 by Ruth Notreal:" in " ".join(dated.split())
+    assert "(category B): conceded. 0.3 m/s ≤ v_URV ≤" in " ".join(dated.split())
 
 
 def test_a_workspace_can_be_named(run: Run, tmp_path: Path) -> None:

@@ -13,10 +13,11 @@ from configlint.laying import lay_out
 from configlint.printed import print_number, print_unit
 from configlint.settling import settle
 from configlint.sheets.shown import Amount
-from configlint.sheets.worksheet import Entry, make_sheet
+from configlint.sheets.worksheet import make_sheet
+from configlint.sheets.worksheet_values import Entry
 from configlint.units import DIMENSIONLESS, Unit, from_si, unit_named
 from configlint.worked import Figure, in_numbers, in_symbols
-from tests.builders import make_scope
+from tests.builders import joined, make_scope
 from tests.conftest import ROOT
 from tests.reading_back import read_amount, read_back
 
@@ -31,11 +32,6 @@ UNIT_OF = {
 }
 SIGNIFICANT = st.decimals("0.001", "5000", places=3).map(float)
 VALUES = st.fixed_dictionaries(dict.fromkeys(UNIT_OF, SIGNIFICANT))
-
-
-def joined(*parts: st.SearchStrategy[str], form: str) -> st.SearchStrategy[str]:
-    """Put drawn texts into a form."""
-    return st.tuples(*parts).map(lambda texts: form.format(*texts))
 
 
 @cache

@@ -5,6 +5,8 @@ from __future__ import annotations
 import copy
 import json
 import math
+import re
+from collections.abc import Callable, Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -12,7 +14,6 @@ from typing import Any
 import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from jsonschema import Draft202012Validator
 
 from configlint.bench import Bench
 from configlint.data import data_folder
@@ -23,9 +24,11 @@ from configlint.sheets import (
     worksheet_markdown,
     worksheet_text,
 )
-from configlint.sheets.worksheet import Sheet, make_sheet
+from configlint.sheets.worksheet import make_sheet
+from configlint.sheets.worksheet_values import Sheet
 from configlint.sites import NO_WORKSPACE
 from configlint.workspace import Source
+from tests.builders import validator_of
 from tests.reading_back import read_amount, read_back
 
 METERS: list[dict[str, Any]] = [
@@ -50,13 +53,6 @@ CHANGES = st.lists(
 def bench() -> Bench:
     """Give a bench of the standard rules, which are loaded once."""
     return Bench(NO_WORKSPACE)
-
-
-@cache
-def schema() -> Draft202012Validator:
-    """Give the published schema of the sheets."""
-    file = data_folder("schemas") / "worksheet.schema.json"
-    return Draft202012Validator(json.loads(file.read_text("utf-8")))
 
 
 def changed(meter: dict[str, Any], changes: list[tuple[int, str | None]]) -> bytes:
@@ -94,7 +90,7 @@ def test_every_meter_has_a_sheet_that_can_be_followed(
     """Whatever a meter's settings are, its sheet is whole, valid, and adds up."""
     sheets = sheets_of(changed(meter, changes), system)
     content = json.loads(worksheet_json.write(sheets))
-    assert list(schema().iter_errors(content)) == []
+    assert list(validator_of("worksheet").iter_errors(content)) == []
     for writer in (worksheet_text, worksheet_markdown, worksheet_html):
         assert writer.write(sheets).replace("\n", "").isprintable()
     for sheet in content["sheets"]:
@@ -102,6 +98,10 @@ def test_every_meter_has_a_sheet_that_can_be_followed(
             for quantity in part["quantities"]:
                 if quantity["value"] is not None and quantity["numbers"]:
                     assert adds_up(quantity), quantity
+                for limit in (
+                    each for use in quantity["rules"] for each in use["limits"]
+                ):
+                    assert is_true(limit["numbers"]), limit
 
 
 def adds_up(quantity: dict[str, Any]) -> bool:
@@ -113,6 +113,25 @@ def adds_up(quantity: dict[str, Any]) -> bool:
     # One in the last place: by hand, a half may be rounded either way.
     place = 10.0 ** (1 - (quantity["figures"] or 12))
     return math.isclose(computed, shown, rel_tol=place)
+
+
+SIGNS: Mapping[str, Callable[[float, float], bool]] = {
+    "=": lambda left, right: math.isclose(left, right, rel_tol=5e-3),
+    "≠": lambda left, right: left != right,
+    "<": lambda left, right: left < right,
+    ">": lambda left, right: left > right,
+    "≤": lambda left, right: left < right or math.isclose(left, right, rel_tol=1e-9),
+    "≥": lambda left, right: left > right or math.isclose(left, right, rel_tol=1e-9),
+}
+"""Of what is printed on both sides, each sign is true; equal ones may be rounded."""
+
+
+def is_true(numbers: str) -> bool:
+    """Say whether a comparison in numbers is true of what is printed."""
+    left, sign, right = re.split(f" ([{''.join(SIGNS)}]) ", numbers)
+    if left.startswith("“"):
+        return (left == right) is (sign == "=")
+    return SIGNS[sign](read_amount(left), read_amount(right))
 
 
 def test_the_sound_meters_have_no_gap_of_arithmetic() -> None:

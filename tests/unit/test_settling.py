@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import math
+
+import pytest
+
 from configlint.compiler import Values, make_formula
-from configlint.settling import Cell, Settled, settle
+from configlint.settling import Cell, Settled, settle, without_number
 from configlint.units import parse_quantity
 from configlint.worked import in_symbols
 from tests.builders import make_scope
@@ -24,9 +28,39 @@ def test_of_a_conditional_the_branch_taken_stays() -> None:
     """A settled tree has no conditional, and says why each branch was taken."""
     taken = settled("(v if n > 1 else w) + (v if flag else w)", flag=False)
     assert in_symbols(taken.tree, SYMBOLS) == "v + w"
-    assert taken.reasons == ("τ_T > 1", "not so: flag")
+    assert taken.reasons == ("τ_T > 1", "not flag")
     assert taken.paths == ("v", "w")
     assert not taken.is_value
+
+
+def test_a_condition_that_does_not_hold_is_told_by_its_contrary() -> None:
+    """Where the other branch was taken, the reason is what holds in its place."""
+    assert settled("v if n > 7 else w").reasons == ("τ_T ≤ 7",)
+
+
+@pytest.mark.parametrize(
+    ("formula", "values", "part", "reason"),
+    [
+        ("2 * (v / w)", {"w": 0.0}, "v / w", "divides by zero"),
+        ("log10(n - 4) + 1", {}, "lg(τ_T − 4)", "is a logarithm of no positive number"),
+        ("sqrt(n - 5)", {}, "√(τ_T − 5)", "is a root of a negative number"),
+        ("(n - 5)**0.5", {}, "√(τ_T − 5)", "has no value for that power"),
+        ("1 / (n if n > 7 else m - 5)", {}, "1 / (n where", "divides by zero"),
+        ("significand(n - 4)", {}, "significand(τ_T − 4)", "has no first figure"),
+        ("m * n * n", {"n": 1e300}, "m · τ_T · τ_T", "is beyond what can be computed"),
+        ("m * n", {"n": math.nan}, "τ_T", "can't be computed itself"),
+        ("n if m > 7 else n / (m - 5)", {}, "τ_T / (m − 5)", "divides by zero"),
+    ],
+)
+def test_what_gives_no_number_is_found(
+    formula: str, values: dict[str, float], part: str, reason: str
+) -> None:
+    """The innermost part that fails is named, of a choice the branch taken, and why."""
+    seen = Values({**VALUES, **values}, {})
+    scope = make_scope()
+    node, why = without_number(make_formula(formula, scope).tree, scope, seen)
+    assert in_symbols(node, SYMBOLS).replace("τ_T where", "n where").startswith(part)
+    assert why.startswith(reason)
 
 
 def test_a_looked_up_value_stands_under_its_row() -> None:

@@ -1,4 +1,4 @@
-"""Laws of the calculation sheet: what stands on it, in which figures, and by whom."""
+"""Laws of the calculation sheet: what stands on it, in which figures, and whence."""
 
 from __future__ import annotations
 
@@ -6,197 +6,34 @@ import re
 from copy import copy
 from dataclasses import replace
 from datetime import date
-from functools import cache
 from pathlib import Path
 
 import pytest
 
-from configlint.bench import Bench
-from configlint.check import check
 from configlint.laying import lay_out
-from configlint.sheets.uses import ASKS, JUDGES, TELLS, Bound, Use
-from configlint.sheets.worksheet import Entry, Given, Open, Sheet, make_sheet
-from configlint.workspace import Source, find_sources
-from tests.workspaces import write
-
-METER = """\
-meter: FT-1
-service: Invented water
-principle: electromagnetic
-type_sheet: wall-mounted-a
-sensor:
-  nominal_size: DN 150
-  bore: 150 mm
-  nameplate: {calibration_factor: 1.0234}
-transmitter:
-  nominal_size: DN 150
-  calibration_factor: 1.0234
-  damping: 3 s
-  settings_locked: true
-  display: {flow_unit: m3/h}
-current_output:
-  lower_range_value: 0 m3/h
-  upper_range_value: 100 m3/h
-  failure_current: 21.5 mA
-pulse_output: not used
-receiver:
-  analogue: {lower_scale: 0 m3/h, upper_scale: 90 m3/h, damping: 1 s}
-  counter: not used
-process:
-  duty: clean water
-  temperature: {minimum: 4 degC, maximum: 22.5 degC}
-  flow: {minimum: 20 m3/h, normal: 60 m3/h, maximum: 90 m3/h}
-records: {revision: 3, as_left_on: 2026-01-02}
-"""
-
-OWN = """\
-ruleset: own
-edition: "7"
-symbols:
-  transmitter.settings_locked: locked
-site_data:
-  pump_speed: {means: Speed of the pump, unit: 1/min}
-quantities:
-  spread:
-    means: Spread of the fluid's temperature
-    symbol: Delta_T
-    formula: process.temperature.maximum - process.temperature.minimum
-    unit: K
-    basis: {practice: Invented}
-  hottest:
-    means: Highest of two temperatures
-    symbol: T_hot
-    formula: max(process.temperature.maximum, 10[degC])
-    unit: degC
-    basis: {practice: Invented}
-  is_locked:
-    means: Whether the settings are locked
-    symbol: is locked
-    formula: transmitter.settings_locked
-    basis: {practice: Invented}
-  left_on:
-    means: Day of the settings
-    symbol: t_left
-    formula: records.as_left_on
-    basis: {practice: Invented}
-  shown_in:
-    means: Unit of the display
-    symbol: shown in
-    formula: transmitter.display.flow_unit
-    basis: {practice: Invented}
-  pulses_a_turn:
-    means: Pulses of a turn of the pump
-    symbol: N_turn
-    formula: 1[m3/h] / (pulse_output.pulse_weight * site_data.pump_speed)
-    basis: {practice: Invented}
-  vast:
-    means: More than the machine can tell
-    symbol: V_vast
-    formula: vast_part * vast_part * vast_part * vast_part * vast_part
-    basis: {practice: Invented}
-  vast_part:
-    means: A large part of it
-    symbol: V_part
-    formula: (sensor.bore / 1e-15[m])**6 * 1e15
-    basis: {practice: Invented}
-  half:
-    means: A half
-    symbol: h
-    formula: 1/2
-    basis: {practice: Invented}
-  turns:
-    means: Turns of the pump a day
-    symbol: N_day
-    formula: site_data.pump_speed * 1[d]
-    basis: {practice: Invented}
-rules:
-  own-lock:
-    category: C
-    asks: Is it locked, and shown in a unit of flow?
-    accept: is_locked and shown_in in ['m3/h', 'l/s']
-    finding: "{is_locked}"
-    remedy: Lock it.
-    basis: {practice: Invented}
-    proof: [{gives: conforms}, {gives: nonconforming}]
-  own-spread:
-    category: B
-    asks: Is the spread of the temperature what was agreed?
-    limits: {agreed: 18.5 K, least: 0 K, most: 25 degC, turned: "3"}
-    accept: >-
-      spread == agreed and least < spread
-      and (hottest <= most if used(receiver.analogue) else hottest < most)
-      and (spread < agreed * turned or spread <= least)
-      and ((hottest > most if used(totalizer) else half < turned) or is_locked)
-    finding: "{spread}"
-    remedy: Agree on it.
-    basis: {practice: Invented}
-    proof: [{gives: conforms}, {gives: nonconforming}]
-"""
-
-WORKSPACE = """\
-workspace: Two works
-sites:
-  north: {folder: north}
-rules: own
-policy:
-  velocity-at-span-in-band:
-    highest: {value: 6 m/s, reason: Abrasive sludge}
-"""
-SITE = "site: north\nmains_frequency: 50 Hz\n"
+from configlint.sheets.worksheet import make_sheet
+from configlint.sheets.worksheet_values import Sheet
+from tests.sheets import (
+    METER,
+    bench_of,
+    entries,
+    inputs,
+    sheet_of,
+    use,
+    write_works,
+)
 
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Give a workspace with a meter, rules of its own and a changed limit."""
-    files = {
-        "configlint.yaml": WORKSPACE,
-        "north/site.yaml": SITE,
-        "north/FT-1.yaml": METER,
-        "own/own.yaml": OWN,
-    }
-    return write(tmp_path_factory.mktemp("sheet"), files)
-
-
-@cache
-def bench_of(folder: Path) -> tuple[Bench, Source]:
-    """Give the rules of the workspace, loaded once, and the meter's file."""
-    sources = find_sources([folder / "north" / "FT-1.yaml"])
-    (source,) = sources.files
-    return Bench(source.workspace), source
-
-
-def sheet_of(folder: Path, text: str = METER, system: str = "") -> Sheet:
-    """Make the sheet of a meter's text in the workspace."""
-    bench, source = bench_of(folder)
-    (laid,) = bench.lay_out(source._replace(data=text.encode()))
-    return make_sheet(laid, system)
+    return write_works(tmp_path_factory.mktemp("sheet"))
 
 
 @pytest.fixture(scope="module")
 def sheet(folder: Path) -> Sheet:
     """Give the sheet of the meter."""
     return sheet_of(folder)
-
-
-def entries(sheet: Sheet) -> dict[str, Entry]:
-    """Give the computed quantities of a sheet by name."""
-    return {entry.name: entry for part in sheet.parts for entry in part.entries}
-
-
-def gaps(sheet: Sheet) -> dict[str, Open]:
-    """Give the quantities that are open by name."""
-    return {gap.name: gap for gap in sheet.open}
-
-
-def inputs(sheet: Sheet) -> dict[str, Given]:
-    """Give the inputs of a sheet by path."""
-    return {given.path: given for given in sheet.inputs}
-
-
-def use(entry: Entry | Open, rule: str) -> Use:
-    """Give what a rule does with a quantity."""
-    (found,) = (each for each in entry.uses if each.rule == rule)
-    return found
 
 
 # --- a quantity ---------------------------------------------------------------
@@ -266,7 +103,8 @@ def test_values_that_are_no_amounts_stand_in_words(sheet: Sheet) -> None:
         "shown_in": ("m3/h", None, ""),
         "left_on": ("2026-01-02", None, ""),
     }
-    assert inputs(sheet)["transmitter.settings_locked"].shown == "true"
+    locked = inputs(sheet)["transmitter.settings_locked"]
+    assert (locked.shown, locked.written) == ("yes", "true")
 
 
 def test_a_temperature_is_computed_with_above_absolute_zero(sheet: Sheet) -> None:
@@ -337,130 +175,15 @@ def test_a_flow_written_otherwise_is_shown_as_the_flow_it_is(folder: Path) -> No
     assert entries(sheet)["velocity_at_span"].result == "2.00 m/s"
 
 
-# --- rules ------------------------------------------------------------------------
+def test_a_mass_is_a_volume_by_the_density_and_as_good_as_it(folder: Path) -> None:
+    """A mass flow has, as a volume flow, no more figures than the density."""
+    text = METER.replace("range_value: 100 m3/h", "range_value: 100000 kg/h")
+    dense = text.replace("  duty: clean", "  density: 998 kg/m3\n  duty: clean")
+    given = inputs(sheet_of(folder, dense))["current_output.upper_range_value"]
+    assert (given.shown, given.written) == ("100 m³/h", "100000 kg/h")
 
 
-def test_a_rule_stands_with_outcome_limits_and_margins(sheet: Sheet) -> None:
-    """Each comparison is told with its limit, how far inside, and the policy's note."""
-    velocity = entries(sheet)["velocity_at_span"]
-    span = use(velocity, "velocity-at-span-in-band")
-    assert (span.role, span.outcome, span.category) == (JUDGES, "conforms", "B")
-    low, high = span.bounds
-    assert low[:2] == ("0.3 m/s ≤ v_URV", "0.3 m/s")
-    assert low.margin == pytest.approx(1.571901 / 0.3 - 1, rel=1e-6)
-    assert high[:2] == ("v_URV ≤ 6 m/s", "6 m/s")
-    assert high.margin == pytest.approx(1 - 1.571901 / 6, rel=1e-6)
-    assert span.margin == high.margin
-    assert low.is_met
-    assert high.is_met
-    assert span.notes == (
-        "The limit highest is 6 m/s by policy (standard 10 m/s): Abrasive sludge",
-    )
-
-
-def test_a_limit_that_is_computed_is_told_as_an_amount(sheet: Sheet) -> None:
-    """A side of a comparison stands in symbols, and its amount as the limit."""
-    velocity = entries(sheet)["velocity_at_normal_flow"]
-    low, high = use(velocity, "velocity-at-normal-flow").bounds
-    assert low.condition == "(lowest at normal of duty) ≤ v_n"
-    assert (low.limit, high.limit) == ("0.5 m/s", "10 ft/s (3.05 m/s)")
-
-
-def test_a_rule_that_is_not_met_is_off_by_its_margin(folder: Path) -> None:
-    """A limit that is not met has a margin below zero, the same as in the finding."""
-    text = METER.replace("upper_range_value: 100 m3/h", "upper_range_value: 500 m3/h")
-    file = folder / "north" / "other.yaml"
-    file.write_text(text, "utf-8")
-    velocity = entries(sheet_of(folder, text))["velocity_at_span"]
-    span = use(velocity, "velocity-at-span-in-band")
-    found = {each.rule: each for each in check([file]).findings}
-    assert span.outcome == "nonconforming"
-    assert [each.is_met for each in span.bounds] == [True, False]
-    assert span.margin == span.bounds[1].margin == pytest.approx(-0.309918, rel=1e-5)
-    assert span.margin == found["velocity-at-span-in-band"].margin
-
-
-def test_every_kind_of_comparison_is_told(sheet: Sheet) -> None:
-    """Equality has no margin, nor has a limit of zero; only the branch taken speaks."""
-    found = entries(sheet)
-    spread = use(found["spread"], "own-spread").bounds
-    named = ("spread", "agreed", "turned")
-    assert spread == (
-        Bound("Δ_T = 18.5 K", "18.5 K", None, True, named[:2]),
-        Bound("0 K < Δ_T", "0 K", None, True, ("least", "spread")),
-        Bound("Δ_T < 18.5 K · 3", "55.5 K", 0.666666666667, True, named),
-        Bound("Δ_T ≤ 0 K", "0 K", None, False, ("spread", "least")),
-    )
-    (hot,) = use(found["hottest"], "own-spread").bounds
-    assert (hot.condition, hot.limit) == ("T_hot ≤ 25 °C", "25 °C")
-    assert use(found["half"], "own-spread").bounds == ()
-
-
-def test_a_rule_can_ask_or_only_tell(sheet: Sheet) -> None:
-    """A rule that applies by a value asks it; one whose text shows it tells it."""
-    velocity = entries(sheet)["velocity_at_span"]
-    assert use(velocity, "velocity-at-normal-flow").role == ASKS
-    assert use(entries(sheet)["bore"], "velocity-at-span-in-band").role == TELLS
-
-
-# --- what is open, and what is left out ------------------------------------------
-
-
-def test_what_lacks_an_input_names_it(folder: Path) -> None:
-    """An open quantity names the inputs it lacks, and those that would do instead."""
-    text = METER.replace("  bore: 150 mm\n", "").replace("  nominal_size: DN 150\n", "")
-    found = gaps(sheet_of(folder, text))
-    assert found["bore"].missing == ("sensor.bore",)
-    assert found["bore"].instead == ("sensor.nominal_size",)
-    assert found["velocity_at_span"].missing == ("sensor.bore",)
-    assert found["velocity_at_span"].formula == "Q_URV / A"
-    assert use(found["velocity_at_span"], "velocity-at-span-in-band").bounds == ()
-    assert found["turns"].missing == ("site_data.pump_speed",)
-
-
-def test_what_gives_no_number_lacks_nothing(sheet: Sheet) -> None:
-    """A result that is no finite number is open, with no input to blame."""
-    found = gaps(sheet)
-    assert found["vast"].missing == ()
-    assert found["lower_range_digits"].missing == ()
-
-
-def test_an_unreadable_value_is_told_and_nothing_stands_in(folder: Path) -> None:
-    """A faulty value is missing, named on the sheet, and has no fallback."""
-    sheet = sheet_of(folder, METER.replace("bore: 150 mm", "bore: 150 millimetre"))
-    assert sheet.unreadable == ("sensor.bore",)
-    assert gaps(sheet)["bore"].missing == ("sensor.bore",)
-    assert gaps(sheet)["bore"].instead == ()
-
-
-def test_what_does_not_apply_is_left_out_and_counted(
-    folder: Path, sheet: Sheet
-) -> None:
-    """Without a pulse output its quantities are gone, by its rules or by its inputs."""
-    shown = entries(sheet).keys() | gaps(sheet).keys()
-    assert shown.isdisjoint({"pulse_rate_at_span", "counter_error", "pulses_a_turn"})
-    total = len(shown) + sheet.not_applicable + sheet.silent
-    (laid,) = lay_out(str(folder / "north" / "FT-1.yaml"))
-    assert total == len(laid.book.quantities)
-    used = METER.replace("pulse_output: not used", "pulse_output: {pulse_weight: 1 l}")
-    more = sheet_of(folder, used)
-    assert more.not_applicable < sheet.not_applicable
-    assert entries(more)["pulse_rate_at_span"].result == "27.8 Hz"
-    assert gaps(more)["pulses_a_turn"].missing == ("site_data.pump_speed",)
-
-
-def test_a_diagnosis_is_silent_until_there_is_a_fault(folder: Path) -> None:
-    """A text that names a cause stands on the sheet where its rule finds something."""
-    right = METER.replace("upper_scale: 90 m3/h", "upper_scale: 100 m3/h")
-    wrong = METER.replace("upper_scale: 90 m3/h", "upper_scale: 27.8 m3/h")
-    assert "receiver_scale_cause" not in entries(sheet_of(folder, right))
-    cause = entries(sheet_of(folder, wrong))["receiver_slip"]
-    assert cause.result.startswith("Possible cause: ")
-    assert cause.amount is None
-    assert sheet_of(folder, wrong).silent < sheet_of(folder, right).silent
-
-
-# --- inputs, parts and head --------------------------------------------------------
+# --- inputs, parts and head ------------------------------------------------------
 
 
 def test_an_input_says_where_it_is_written(folder: Path) -> None:

@@ -15,7 +15,6 @@ from jsonschema import Draft202012Validator
 from markdown_it import MarkdownIt
 
 from configlint.data import data_folder
-from configlint.laying import lay_out
 from configlint.outputs.text import CAUTIONS, WIDTH, inert
 from configlint.sheets import (
     phrases,
@@ -24,7 +23,8 @@ from configlint.sheets import (
     worksheet_markdown,
     worksheet_text,
 )
-from configlint.sheets.worksheet import Entry, Open, Sheet, make_sheet
+from configlint.sheets.worksheet_values import Entry, Open, Sheet
+from tests.sheets import checked
 from tests.workspaces import write
 
 HOSTILE = "\x1b[31m<script>alert(1)</script> | `*_x_*` [a](b) & \u202e # $x$ ~~y~~"
@@ -65,9 +65,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def sheets(folder: Path) -> tuple[Sheet, ...]:
     """Give the sheets of the folder's meters."""
-    return tuple(
-        make_sheet(laid, "US", date(2026, 5, 4)) for laid in lay_out(str(folder))
-    )
+    return tuple(checked(folder, date(2026, 5, 4), "US"))
 
 
 def quantities(sheets: Iterable[Sheet]) -> list[Entry | Open]:
@@ -141,6 +139,7 @@ def test_every_format_shows_the_whole_sheet(
     """No formula, number, result, note, rule or caution is missing for a reader."""
     seen = squeezed(plain(form, WRITERS[form](sheets)))
     told = [text for sheet in sheets for _, text in phrases.heading(sheet)]
+    told += [text for sheet in sheets for _, text in phrases.outcome(sheet)]
     told += [given.symbol for sheet in sheets for given in sheet.inputs]
     told += [phrases.left_out_words(sheet) for sheet in sheets]
     told += [phrases.unreadable_words(sheet) for sheet in sheets]
@@ -163,7 +162,7 @@ def test_the_same_sheets_are_written_the_same(
     folder: Path, sheets: tuple[Sheet, ...], form: str
 ) -> None:
     """Two runs over the same files give the same bytes, which end in a line feed."""
-    again = (make_sheet(laid, "US", date(2026, 5, 4)) for laid in lay_out(str(folder)))
+    again = checked(folder, date(2026, 5, 4), "US")
     text = WRITERS[form](sheets)
     assert text == WRITERS[form](again)
     assert text.endswith("\n")
@@ -182,11 +181,13 @@ def test_what_a_terminal_acts_on_never_gets_out(
 
 def test_the_text_is_readable_at_80_columns(sheets: tuple[Sheet, ...]) -> None:
     """No line is longer than 80, none ends in blanks, or between number and unit."""
-    lines = worksheet_text.write(sheets).splitlines()
+    text = worksheet_text.write(sheets)
+    lines = text.splitlines()
     assert [line for line in lines if len(line) > WIDTH] == []
     assert [line for line in lines if line != line.rstrip()] == []
-    units = re.compile(r"\s+(m/s|ft/s|US_gal/min|m³/h|in|ft|%)\b")
-    assert [line for line in lines if units.match(line)] == []
+    assert (
+        re.findall(r"[0-9⁰¹²³⁴⁵⁶⁷⁸⁹]\n +(?:m/s|ft/s|US_gal|m³|in|ft|%)\b", text) == []
+    )
 
 
 def test_the_steps_of_a_formula_stand_below_each_other(
@@ -236,7 +237,19 @@ def test_a_symbol_is_set_with_what_stands_low(sheets: tuple[Sheet, ...]) -> None
     assert "<var>v</var><sub>URV</sub>" in text
     assert "<td>3963 US_gal/min / 0.1902 ft²</td>" in text
     assert "<var>m</var>" in text
-    assert not re.search(r"[0-9] <var>", text)
+    assert not re.search(r"([0-9] |/)<var>", text)
+
+
+def test_what_is_not_met_stands_out_without_colour(sheets: tuple[Sheet, ...]) -> None:
+    """A quantity that breaks a rule is marked by words and by a bar, no other is."""
+    text = worksheet_html.write(sheets)
+    marked = re.findall(r'<section class="quantity broken">(.*?)</section>', text, re.S)
+    plain_ones = re.findall(r'<section class="quantity">(.*?)</section>', text, re.S)
+    assert marked
+    assert all(f">{phrases.NOT_MET}</dt>" in each for each in marked)
+    assert not any(phrases.NOT_MET in each for each in plain_ones)
+    assert "color: #000" in text
+    assert 'class="broken">Nonconforming, A</dt>' in text
 
 
 def test_a_sheet_without_symbols_is_set(sheets: tuple[Sheet, ...]) -> None:
@@ -250,7 +263,7 @@ def test_a_sheet_without_symbols_is_set(sheets: tuple[Sheet, ...]) -> None:
 
 def test_who_signs_has_a_place(sheets: tuple[Sheet, ...]) -> None:
     """Who prepares, checks and approves a sheet has lines to sign on paper."""
-    for form in ("markdown", "html"):
+    for form in ("text", "markdown", "html"):
         seen = plain(form, WRITERS[form](sheets))
         assert all(seen.count(who) == len(sheets) for who in phrases.SIGNATURES)
 
@@ -274,6 +287,24 @@ def test_the_json_is_of_its_schema(sheets: tuple[Sheet, ...]) -> None:
     ]
     assert named == [each.name for each in quantities(sheets)]
     assert content["cautions"] == CAUTIONS
+
+
+def test_the_json_says_how_the_meter_stands(sheets: tuple[Sheet, ...]) -> None:
+    """Findings, open rules and counts of the check are in the JSON, as it has them."""
+    first = json.loads(worksheet_json.write(sheets))["sheets"][0]["outcome"]
+    standing = sheets[0].standing
+    assert standing is not None
+    assert [tuple(each.values()) for each in first["findings"]] == [
+        (each.rule, each.category, each.line, each.message, each.conceded)
+        for each in standing.findings
+    ]
+    assert [tuple(each.values()) for each in first["not_assessed"]] == [
+        (each.rule, each.category, list(each.missing)) for each in standing.gaps
+    ]
+    assert first["counts"] == standing.outcomes
+    assert (first["compared_with"], first["concession_needs_day"]) == (2, [])
+    unchecked = sheets[0]._replace(standing=None)
+    assert json.loads(worksheet_json.write([unchecked]))["sheets"][0]["outcome"] is None
 
 
 def test_the_json_keeps_texts_as_they_are(sheets: tuple[Sheet, ...]) -> None:
