@@ -15,6 +15,7 @@ from configlint.effects import Amount
 from configlint.engine import CONCEDED, OUTCOMES
 from configlint.errors import Place
 from configlint.findings import Finding, Subject
+from configlint.meters import UnreadMeter
 from configlint.report import Commit, LeftOpen, MeterResult, Report, Since
 from configlint.rule_files import BasisModel
 from configlint.rules import Edition, ReadingRule
@@ -27,6 +28,7 @@ __all__ = [
     "HOSTILE",
     "RULE",
     "SINCE",
+    "UNREAD",
     "WORST",
     "hostile_finding",
     "make_findings",
@@ -101,6 +103,12 @@ WORST = replace(
 )
 """A finding with something in every part but a concession."""
 
+UNREAD = (
+    UnreadMeter(Place("FT-2.yaml", 2, 12), "FT-2", "principle is not written."),
+    UnreadMeter(Place("pumps.yaml"), "", "meter is not written."),
+)
+"""Two meters that can't be read far enough to be judged, one without a tag."""
+
 SINCE = Since(Commit("main", "0123456789abcdef" * 2), ("a000000000000000",), 3)
 
 
@@ -162,7 +170,7 @@ def hostile_finding(text: str) -> Finding:
 FULL = replace(
     make_report(FINDING, WORST, CONCEDED_FINDING, meters=(make_meter(),)),
     left_out=(LeftOut("pumps.yaml", "it lies in no site's folder"),),
-    not_judged=2,
+    not_judged=UNREAD,
     run_date=date(2026, 5, 4),
     since=SINCE,
     rules_from=Commit("release", "fedcba9876543210" * 2),

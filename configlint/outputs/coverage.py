@@ -1,7 +1,8 @@
 """How much of the rule set could be assessed, meter by meter, and what would help.
 
 Not assessed is not passed: this report says for each meter how many of the rules
-that apply were assessed, and which single input, once written, opens most others.
+that apply were assessed, and which single input, once written, opens most others. A
+meter that can't be read far enough to be judged is named below the others.
 """
 
 from __future__ import annotations
@@ -10,7 +11,8 @@ from collections import Counter
 from collections.abc import Iterator
 
 from configlint.engine import CONCEDED, CONFORMS, NONCONFORMING, NOT_ASSESSED
-from configlint.outputs.text import counted, inert
+from configlint.outputs.summary import counted, not_judged_words, unread_entries
+from configlint.outputs.text import inert
 from configlint.report import MeterResult, Report
 
 __all__ = ["best_input", "share_assessed", "write"]
@@ -83,3 +85,6 @@ def _whole(report: Report) -> Iterator[str]:
     share = f"{100 * assessed / asked:.0f} %" if asked else "nothing was asked"
     meters = counted(len(report.meters), "meter")
     yield f"{meters}: {assessed} of {asked} outcomes assessed ({share})"
+    yield from not_judged_words(report)
+    for words in unread_entries(report):
+        yield f"  {inert(words)}"

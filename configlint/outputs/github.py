@@ -69,7 +69,7 @@ def _rest(report: Report, shown: Sequence[Finding]) -> Iterator[str]:
         findings = counted(len(left), "finding")
         yield f"{findings} ({category_words(left)}), which the other reports have"
     if report.not_judged:
-        meters = counted(report.not_judged, "meter")
+        meters = counted(len(report.not_judged), "meter")
         yield f"not judged, since it could not be read: {meters}"
     if report.left_out:
         yield f"not read: {counted(len(report.left_out), 'file')}"

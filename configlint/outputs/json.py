@@ -1,21 +1,21 @@
 """The findings report as JSON, byte-identical for the same input.
 
-The typed dictionaries here are the report's shape; its JSON Schema is generated
-from them.
+Numbers have all the digits that they were computed with, twelve significant ones, so
+that software loses nothing; it is for the formats for people to round them. The typed
+dictionaries here are the report's shape; its JSON Schema is generated from them.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Annotated, Literal, NotRequired
+from typing import Literal, NotRequired
 
-from pydantic import Field, WithJsonSchema, with_config
+from pydantic import with_config
 from typing_extensions import TypedDict
 
 from configlint import __version__
 from configlint.concessions import Concession
-from configlint.engine import OUTCOMES
-from configlint.findings import CATEGORIES, Amount, Finding
+from configlint.findings import Amount, Finding
 from configlint.outputs.json_advice import AdviceObject, advice_object
 from configlint.outputs.json_effect import (
     CLOSED,
@@ -24,8 +24,18 @@ from configlint.outputs.json_effect import (
     amount_object,
     effect_object,
 )
+from configlint.outputs.json_excuse import ExcuseObject, excuse_objects
+from configlint.outputs.json_summary import (
+    Category,
+    HoldObject,
+    LeftOutObject,
+    OutcomeWord,
+    PositiveWhole,
+    SummaryObject,
+    summary_object,
+)
 from configlint.outputs.json_text import to_text
-from configlint.report import HOLDS, Commit, MeterResult, Report, Since
+from configlint.report import Commit, MeterResult, Report, Since
 
 __all__ = [
     "CLOSED",
@@ -33,10 +43,14 @@ __all__ = [
     "AmountObject",
     "Category",
     "FindingObject",
+    "HoldObject",
+    "LeftOutObject",
     "MeterObject",
+    "OutcomeWord",
     "PositiveWhole",
     "ReportObject",
     "RevisionObject",
+    "RuleSetObject",
     "SinceObject",
     "SummaryObject",
     "ToolObject",
@@ -52,11 +66,6 @@ __all__ = [
 ]
 
 FORMAT: Literal["configlint-findings/1"] = "configlint-findings/1"
-
-Category = Annotated[str, WithJsonSchema({"type": "string", "enum": list(CATEGORIES)})]
-OutcomeWord = Annotated[str, WithJsonSchema({"type": "string", "enum": list(OUTCOMES)})]
-PositiveWhole = Annotated[int, Field(ge=1)]
-
 
 Value = AmountObject | str | bool
 
@@ -81,53 +90,6 @@ class ToolObject(TypedDict):
     """Version of configlint."""
     rulesets: list[RuleSetObject]
     """The rule sets that judged, of every workspace in the run."""
-
-
-@with_config(CLOSED)
-class LeftOutObject(TypedDict):
-    """A file that was not read, and why."""
-
-    file: str
-    """Name of the file, as seen from where the run was started."""
-    reason: str
-    """Why it was not read, as the end of a sentence."""
-
-
-@with_config(CLOSED)
-class HoldObject(TypedDict):
-    """Whether the run is held, and at which category."""
-
-    at: Annotated[str, WithJsonSchema({"type": "string", "enum": list(HOLDS)})]
-    """Category that was asked for, or never."""
-    held: bool
-    """Whether a finding is of that category or a more urgent one."""
-
-
-@with_config(CLOSED)
-class SummaryObject(TypedDict):
-    """Counts over the whole run, and the files that were not read."""
-
-    hold: HoldObject
-    """Whether the run is held."""
-    categories: dict[Category, int]
-    """How many findings there are of each category, without the conceded ones."""
-    conceded: int
-    """How many findings are conceded."""
-    worst_first: list[str]
-    """Fingerprints of the findings by category, in each those that cost most first,
-    and behind all others those that are conceded."""
-    outcomes: dict[OutcomeWord, int]
-    """How many outcomes there are of each word, over all rules and meters."""
-    meters: int
-    """How many meters were judged."""
-    not_judged: int
-    """How many further meters could not be read far enough to be judged."""
-    files: int
-    """How many files were read."""
-    as_of: str | None
-    """Day that dates were judged as of."""
-    left_out: list[LeftOutObject]
-    """The files that were not read."""
 
 
 @with_config(CLOSED)
@@ -237,6 +199,13 @@ class SinceObject(RevisionObject):
 
     new: list[str]
     """Fingerprints of the findings that were not there then."""
+    excuses: list[ExcuseObject]
+    """The findings that the change would excuse by itself, by its own concessions,
+    rules or policy."""
+    trusted: bool
+    """Whether it was asked for to accept these excuses; else they do not count."""
+    rules_and_policy: list[str]
+    """What has changed of rules, policies and concessions, a sentence each."""
 
 
 @with_config(CLOSED)
@@ -291,25 +260,15 @@ def tool_object(report: Report) -> ToolObject:
     }
 
 
-def summary_object(report: Report, hold_at: str) -> SummaryObject:
-    """Give a report's counts as plain dicts and lists."""
-    return {
-        "hold": {"at": hold_at, "held": report.held(hold_at)},
-        "categories": report.by_category,
-        "conceded": report.conceded,
-        "worst_first": [each.fingerprint for each in report.worst_first],
-        "outcomes": report.by_outcome,
-        "meters": len(report.meters),
-        "not_judged": report.not_judged,
-        "files": report.files,
-        "as_of": report.run_date.isoformat() if report.run_date else None,
-        "left_out": [{"file": e.file, "reason": e.reason} for e in report.left_out],
-    }
-
-
 def since_object(since: Since) -> SinceObject:
     """Give what a report is since as a plain dict."""
-    return {**revision_object(since.base), "new": list(since.new)}
+    return {
+        **revision_object(since.base),
+        "new": list(since.new),
+        "excuses": excuse_objects(since.excuses),
+        "trusted": since.trusted,
+        "rules_and_policy": list(since.changes),
+    }
 
 
 def revision_object(commit: Commit) -> RevisionObject:

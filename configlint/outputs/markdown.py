@@ -7,13 +7,20 @@ whole is bounded, since a code host refuses what is longer; what is left out is 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 
 from configlint.findings import Finding, Subject
+from configlint.outputs.excuse_words import RULES_CHANGED, excuses_told
+from configlint.outputs.summary import (
+    CLOSE_IT,
+    counted,
+    kinds_words,
+    not_judged_words,
+    unread_words,
+)
 from configlint.outputs.text import (
     CAUTIONS,
     category_words,
-    counted,
     finding_words,
     hold_words,
     inert,
@@ -29,13 +36,10 @@ LONGEST = 65_000
 memory of a code host's documentation); what a host counts otherwise has some room."""
 
 LONGEST_PART = 600
-LONGEST_LIST = 8_000
+LONGEST_BRIEF = 100
+BRIEF = "Further findings, in brief; the other reports have them whole"
+LONGEST_LIST = 5_000
 MOST_LISTED = 20
-CLOSE_IT = {
-    "A": "before the meter goes into service",
-    "B": "before acceptance",
-    "C": "when convenient",
-}
 ENTITIES = {"&": "&amp;", "<": "&lt;", ">": "&gt;"}
 SIGNS = re.compile(r"[\\`*_\[\]|~$]")
 # A mark that nobody sees keeps a name from being called and an address from a link.
@@ -68,6 +72,7 @@ def _length(lines: Iterable[str]) -> int:
 def _head(report: Report, hold_at: str) -> Iterator[str]:
     yield "### Flow meter settings"
     yield from ("", f"**{hold_words(report, hold_at)}**", "")
+    yield from _since_head(report)
     yield "| category | findings | close them |"
     yield "| --- | ---: | --- |"
     for category, count in report.by_category.items():
@@ -79,24 +84,56 @@ def _head(report: Report, hold_at: str) -> Iterator[str]:
         f"{counted(len(report.meters), 'meter')} in {counted(report.files, 'file')}"
     )
     yield f"- {meters}"
-    if report.not_judged:
-        yield f"- Not judged: {counted(report.not_judged, 'meter')} that can't be read"
-    outcomes = (f"{count} {word}" for word, count in report.by_outcome.items())
-    yield f"- Outcomes of all rules over all meters: {', '.join(outcomes)}"
-    for words in revision_words(report):
+    for words in (*revision_words(report), *kinds_words(report)):
         yield f"- {plain(words)}"
+    outcomes = (f"{count} {word}" for word, count in report.by_outcome.items())
+    yield f"- Outcomes of the rules about meters: {', '.join(outcomes)}"
+    if report.run_date is not None:
+        yield f"- Dates judged as of {report.run_date.isoformat()}"
+    for words in not_judged_words(report):
+        yield f"- {words}"
+    unread = (plain(unread_words(each)) for each in report.not_judged)
+    yield from _list("Not judged", [*unread])
+
+
+def _since_head(report: Report) -> Iterator[str]:
+    """Say what the change itself would excuse, and what of its rules it changes."""
+    since = report.since
+    if since is None:
+        return
+    for each in excuses_told(since.excuses, since.trusted):
+        yield from (*_list(each.heading, [*map(plain, each.entries)]), "")
+    if since.changes:
+        yield from (*_list(RULES_CHANGED, [*map(plain, since.changes)]), "")
 
 
 def _findings(report: Report, room: int) -> Iterator[str]:
-    """Give the findings, the worst first, as far as they fit into the characters."""
+    """Give the findings, the worst first, as far as they fit into the characters.
+
+    Where they don't all fit whole, those behind are told in brief, for which as much
+    room is kept as they need, but no more than a third.
+    """
     ranked, new = report.worst_first, report.new
-    entries = (finding_entry(each, each.fingerprint in new) for each in ranked)
-    lines = _fitting(entries, room - LONGEST_PART)
-    left = ranked[len(lines) :]
+    room -= LONGEST_PART
+    whole = _fitting(_entries(ranked, new), room)
+    if len(whole) < len(ranked):
+        kept = _length(_fitting(_entries(ranked, new, brief=True), room // 3))
+        whole = _fitting(_entries(ranked, new), room - kept)
+    rest = ranked[len(whole) :]
+    lines = _fitting(_entries(rest, new, brief=True), room - _length(whole))
+    left = rest[len(lines) :]
     if left:
         said = f"{counted(len(left), 'finding')} did not fit: {category_words(left)}"
         lines.append(f"- {said}. The other reports have them.")
-    yield from _section("Findings", lines)
+    yield from _section("Findings, the worst first", whole)
+    yield from _section(BRIEF, lines)
+
+
+def _entries(
+    findings: Iterable[Finding], new: Container[str], brief: bool = False
+) -> Iterator[str]:
+    entry = _brief_entry if brief else finding_entry
+    return (entry(each, each.fingerprint in new) for each in findings)
 
 
 def _tail(report: Report) -> Iterator[str]:
@@ -141,12 +178,22 @@ def _fitting(entries: Iterable[str], room: int) -> list[str]:
 
 def finding_entry(finding: Finding, is_new: bool = False) -> str:
     """Write a finding as one entry of a list: where it is, then what it says."""
+    told = "<br>".join(map(plain, finding_words(finding)))
+    return f"{_heading(finding, is_new)}<br>{told}"
+
+
+def _brief_entry(finding: Finding, is_new: bool) -> str:
+    """Write of a finding where it is, and what is wrong as far as that is short."""
+    told = plain(shortened(finding.message, LONGEST_BRIEF))
+    return f"{_heading(finding, is_new)}: {told}"
+
+
+def _heading(finding: Finding, is_new: bool) -> str:
     where = f"{finding.place.file}, line {finding.place.line}"
     marks = ", new" if is_new else ""
     marks += "" if finding.is_open else ", conceded"
-    told = "<br>".join(map(plain, finding_words(finding)))
     heading = f"**{finding.category}** {owner(finding.subject)}, {plain(finding.rule)}"
-    return f"{heading} ({plain(where)}){marks}<br>{told}"
+    return f"{heading} ({plain(where)}){marks}"
 
 
 def owner(subject: Subject) -> str:

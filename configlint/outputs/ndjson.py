@@ -1,8 +1,9 @@
 """The report as JSON Lines: an object a line, so that a reader need not hold it all.
 
 The `kind` of each says what it is: every finding, then every meter, then a summary. A
-report without its summary is cut short. The typed dictionaries here are their shape;
-their JSON Schema is generated from them.
+report without its summary is cut short. Numbers have all their digits, as in the json
+report. The typed dictionaries here are their shape; their JSON Schema is generated from
+them.
 """
 
 from __future__ import annotations

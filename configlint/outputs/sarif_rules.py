@@ -5,17 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from configlint.outputs.markdown import plain
-from configlint.outputs.text import inert, shortened
+from configlint.outputs.sarif_bounds import bounded, message
 from configlint.rules import AnyRule, MeterRule, ReadingRule, basis_words
 from configlint.templates import Slot
 
-__all__ = ["LEVELS", "message", "remedy_words", "rule_descriptor"]
+__all__ = ["LEVELS", "remedy_words", "rule_descriptor"]
 
 LEVELS = {"A": "error", "B": "warning", "C": "note"}
 """The standard's word for each category."""
-
-LONGEST = 1_000
-"""Characters of a message; a code host takes 1 024 (from memory of it)."""
 
 PROBLEMS = {"A": "error", "B": "warning", "C": "recommendation"}
 CLOSE_BY = {
@@ -36,7 +33,7 @@ def rule_descriptor(rule: AnyRule) -> dict[str, Any]:
     return {
         "id": rule.id,
         "shortDescription": message(rule.asks),
-        "fullDescription": message(f"{rule.asks} {CLOSE_BY[rule.category]}"),
+        "fullDescription": message(rule.asks, CLOSE_BY[rule.category]),
         "help": {
             **message(*(f"{name}: {each}" for name, each in help_parts.items())),
             "markdown": "\n\n".join(
@@ -47,7 +44,7 @@ def rule_descriptor(rule: AnyRule) -> dict[str, Any]:
         "properties": {
             "category": rule.category,
             "ruleset": rule.ruleset,
-            "basis": basis,
+            "basis": bounded(basis),
             # The name under which a code host looks for it (its documentation).
             "problem.severity": PROBLEMS[rule.category],
         },
@@ -65,17 +62,3 @@ def remedy_words(rule: AnyRule) -> str:
         for passage in rule.remedy.passages
         for part in passage
     )
-
-
-def message(*words: str) -> dict[str, str]:
-    """Make a `message` of some paragraphs, in which a reader fills in nothing.
-
-    The standard takes braces for places to fill in, and a text in brackets before one
-    in parentheses for a link (SARIF 2.1.0, 3.11.5 and 3.11.6, from memory).
-
-    >>> message("FT-{0} [x](https://x)")
-    {'text': 'FT-{{0}} [x] (https://x)'}
-    """
-    shown = "\n".join(shortened(inert(each), LONGEST) for each in words)
-    shown = shown.replace("{", "{{").replace("}", "}}").replace("](", "] (")
-    return {"text": shown}

@@ -12,7 +12,7 @@ import re
 import textwrap
 import unicodedata
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 from typing import NamedTuple
 
@@ -21,8 +21,21 @@ from rich.text import Text
 
 from configlint.advice import advice_words
 from configlint.effects import effect_words
-from configlint.findings import CATEGORIES, Finding
-from configlint.report import Report
+from configlint.findings import CATEGORIES, Finding, Subject
+from configlint.outputs.excuse_words import (
+    RULES_CHANGED,
+    accepted_words,
+    excuse_counts,
+    excuses_told,
+)
+from configlint.outputs.summary import (
+    CLOSE_IT,
+    counted,
+    kinds_words,
+    not_judged_words,
+    unread_entries,
+)
+from configlint.report import Excuse, Report
 
 __all__ = [
     "CAUTIONS",
@@ -30,7 +43,9 @@ __all__ = [
     "WIDTH",
     "Line",
     "category_words",
+    "change_lines",
     "counted",
+    "excuse_lines",
     "finding_lines",
     "finding_words",
     "hold_words",
@@ -84,6 +99,7 @@ def report_lines(report: Report, hold_at: str) -> Iterator[Line]:
         sorted(report.findings, key=_meter_key), key=lambda each: _meter_key(each)[:4]
     )
     new = report.new
+    yield from _head_lines(report)
     for _, findings in groups:
         yield from _meter_lines(list(findings), new)
         yield Line("")
@@ -152,9 +168,7 @@ def finding_words(finding: Finding) -> Iterator[str]:
 def _summary_lines(report: Report, hold_at: str) -> Iterator[Line]:
     meters = counted(len(report.meters), "meter")
     yield Line(f"{meters} in {counted(report.files, 'file')}", "heading")
-    if report.not_judged:
-        meters = counted(report.not_judged, "meter")
-        yield Line(f"Not judged, since it could not be read: {meters}")
+    yield from _unread_lines(report)
     for words in revision_words(report):
         yield from wrapped(words, "")
     if report.run_date is not None:
@@ -165,7 +179,12 @@ def _summary_lines(report: Report, hold_at: str) -> Iterator[Line]:
     yield Line(f"Findings by category: {counts}")
     if report.conceded:
         yield Line(f"Conceded: {counted(report.conceded, 'finding')}")
-    yield Line("Outcomes of all rules over all meters:")
+    for words in kinds_words(report):
+        yield from wrapped(words, "")
+    if any(report.by_category.values()):
+        closing = ", ".join(f"{name} {when}" for name, when in CLOSE_IT.items())
+        yield from wrapped(f"Close {closing}", "")
+    yield Line("Outcomes of the rules about meters, over all meters judged:")
     for word, count in report.by_outcome.items():
         yield Line(f"  {word:<15}{count:>9}")
     yield from _worst_lines(report)
@@ -179,14 +198,21 @@ def _summary_lines(report: Report, hold_at: str) -> Iterator[Line]:
     yield Line(hold_words(report, hold_at), "heading")
 
 
+def _unread_lines(report: Report) -> Iterator[Line]:
+    for words in not_judged_words(report):
+        yield Line(words)
+    for words in unread_entries(report):
+        yield from wrapped(words, "  ")
+
+
 def revision_words(report: Report) -> Iterator[str]:
     """Say which files were looked at, and whose rules judged, where that was asked."""
     if report.since is not None:
-        base, new, judged = report.since
+        since = report.since
         yield (
-            f"Reported is what has changed since {base.told}, of "
-            f"{counted(judged, 'file')} judged; new since then: "
-            f"{counted(len(new), 'finding')}"
+            f"Reported is what has changed since {since.base.told}, of "
+            f"{counted(since.judged, 'file')} judged; new since then: "
+            f"{counted(len(since.new), 'finding')}"
         )
     if report.rules_from is not None:
         yield f"Judged by the rules of {report.rules_from.told}"
@@ -194,19 +220,21 @@ def revision_words(report: Report) -> Iterator[str]:
 
 def _worst_lines(report: Report) -> Iterator[Line]:
     """Rank the findings that cost flow, where there are several to choose from."""
-    ranked = (each for each in report.worst_first if each.is_open)
-    costly = [each for each in ranked if each.effect is not None]
-    if len(costly) < FEWEST_RANKED:
+    costs = report.costs
+    if len(costs) < FEWEST_RANKED:
         return
     yield Line("By category, then by what they cost:")
-    for finding in costly[:MOST_RANKED]:
-        effect = finding.effect
-        cost = effect_words(effect) if effect else ""
-        heading = f"{finding.category}  {finding.subject.meter}, {finding.rule}"
-        yield from wrapped(f"{heading}: {cost}", "  ")
-    more = len(costly) - MOST_RANKED
+    for finding, effect in costs[:MOST_RANKED]:
+        heading = f"{finding.category}  {_owner(finding.subject)}, {finding.rule}"
+        yield from wrapped(f"{heading}: {effect_words(effect)}", "  ")
+    more = len(costs) - MOST_RANKED
     if more > 0:
-        yield Line(f"  and {counted(more, 'other finding')} with an effect")
+        yield Line(f"  and {counted(more, 'other effect')}")
+
+
+def _owner(subject: Subject) -> str:
+    """Name a meter with its site, since two sites may have one tag."""
+    return ", ".join(part for part in (subject.meter, subject.site) if part)
 
 
 def _missing_lines(report: Report) -> Iterator[Line]:
@@ -228,8 +256,46 @@ def hold_words(report: Report, hold_at: str) -> str:
         return "No hold was asked for."
     count = sum(each.category <= hold_at for each in report.open_findings)
     if count:
-        return f"Held at {hold_at}: {counted(count, 'finding')} to close."
-    return f"Not held: no finding at or above category {hold_at}."
+        excused = excuse_counts(_kinds_of_excuse(report, hold_at))
+        which = f", of which {excused}" if excused else ""
+        said = f"Held at {hold_at}: {counted(count, 'finding')} to close{which}."
+    else:
+        said = f"Not held: no finding at or above category {hold_at}."
+    since = report.since
+    return said + (accepted_words(since.excuses, since.trusted) if since else "")
+
+
+def _kinds_of_excuse(report: Report, hold_at: str) -> Iterator[str]:
+    """Say by what the change itself would excuse the findings that hold a run."""
+    if report.since is not None and not report.since.trusted:
+        kinds = {each.fingerprint: each.by for each in report.since.excuses}
+        for finding in report.open_findings:
+            if finding.category <= hold_at and finding.fingerprint in kinds:
+                yield kinds[finding.fingerprint]
+
+
+def excuse_lines(excuses: Iterable[Excuse], trusted: bool) -> Iterator[Line]:
+    """Give what a change excuses by itself, for the head of a report."""
+    for each in excuses_told(excuses, trusted):
+        yield from wrapped(each.heading, "", "heading")
+        for entry in each.entries:
+            yield from wrapped(entry, "  ")
+
+
+def change_lines(changes: Sequence[str]) -> Iterator[Line]:
+    """Give what a change changes of what judges it, for the head of a report."""
+    if changes:
+        yield Line(RULES_CHANGED, "heading")
+    for words in changes:
+        yield from wrapped(words, "  ")
+
+
+def _head_lines(report: Report) -> Iterator[Line]:
+    since = report.since
+    if since is not None and (since.excuses or since.changes):
+        yield from excuse_lines(since.excuses, since.trusted)
+        yield from change_lines(since.changes)
+        yield Line("")
 
 
 def category_words(findings: Iterable[Finding]) -> str:
@@ -243,15 +309,6 @@ def category_words(findings: Iterable[Finding]) -> str:
     if counts[""]:
         said.append(f"{counts['']} conceded")
     return ", ".join(said) or "none"
-
-
-def counted(count: int, noun: str) -> str:
-    """Write a count with its noun, in the plural unless it is one.
-
-    >>> counted(1, "meter"), counted(2, "meter")
-    ('1 meter', '2 meters')
-    """
-    return f"{count} {noun}{'' if count == 1 else 's'}"
 
 
 def shortened(text: str, most: int) -> str:

@@ -10,10 +10,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from configlint.errors import Place
+from configlint.meters import UnreadMeter
 from configlint.outputs import FORMATS
 from configlint.outputs.csv import cell
 from configlint.outputs.markdown import plain
-from configlint.outputs.text import inert
+from configlint.outputs.sarif_bounds import LONGEST
+from configlint.outputs.text import inert, shortened
 from configlint.report import LeftOpen, Report
 from configlint.rules import Edition
 from configlint.workspace import LeftOut
@@ -64,6 +67,7 @@ def hostile_report(text: str) -> Report:
         made,
         editions=(Edition(text, text, "0f"),),
         left_out=(LeftOut(text, text),),
+        not_judged=(UnreadMeter(Place(text), text, text),),
         rules=(rule, replace(RULE, id=f"{text}'")),
     )
 
@@ -89,14 +93,15 @@ def test_any_text_arrives_inert(form: str, text: str) -> None:
 
 @given(ANY)
 def test_any_text_is_told_whole_by_the_formats_for_software(text: str) -> None:
-    """What is escaped for JSON is read back as it was, in each of its formats."""
+    """What is escaped for JSON is read back as it was; SARIF cuts what is long."""
     report = hostile_report(text)
     found = json.loads(FORMATS["json"](report, "B"))["findings"][0]
     line = json.loads(FORMATS["ndjson"](report, "B").split("\n")[0])
     assert line == {"kind": "finding", **found}
     assert found["message"] == found["meter"] == text
     run = json.loads(FORMATS["sarif"](report, "B"))["runs"][0]
-    assert run["results"][0]["properties"]["meter"] == text
+    told = {each["properties"]["meter"] for each in run["results"]}
+    assert told == {shortened(text, LONGEST), FINDING.subject.meter}
 
 
 @given(ANY)

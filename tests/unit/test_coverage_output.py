@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from configlint.findings import Subject
 from configlint.outputs import FORMATS
 from configlint.outputs.coverage import best_input, share_assessed, write
 from configlint.report import LeftOpen, MeterResult, Report
+from tests.reports import UNREAD
 
 WORDS = ("conforms", "nonconforming", "not-assessed", "not-applicable", "conceded")
 
@@ -79,6 +82,16 @@ def test_a_run_that_asks_nothing_has_no_share() -> None:
     """Without an outcome to assess no share is made up."""
     text = write(report_of(result("FT-1", (0, 0, 0, 3, 0))), "B")
     assert text.splitlines()[-1].endswith("(nothing was asked)")
+
+
+def test_meters_that_were_not_judged_are_named_last() -> None:
+    """A meter of which nothing could be assessed is not left out of the coverage."""
+    made = replace(report_of(result("FT-1", (4, 0, 0, 2, 0))), not_judged=UNREAD)
+    assert write(made, "B").splitlines()[-3:] == [
+        "Not judged, since it could not be read: 2 meters",
+        "  FT-2, FT-2.yaml, line 2: principle is not written.",
+        "  A meter without a tag, pumps.yaml, line 1: meter is not written.",
+    ]
 
 
 def test_a_hostile_tag_is_made_inert() -> None:

@@ -17,12 +17,14 @@ from configlint import __version__
 from configlint.check import check
 from configlint.data import data_folder
 from configlint.findings import Amount, Finding, Subject
+from configlint.meters import UnreadMeter
 from configlint.outputs import FORMATS
 from configlint.outputs.json import FORMAT, report_object, to_text, write
 from configlint.report import HOLDS, LeftOpen, MeterResult, Report
 from configlint.rules import Edition
 from configlint.workspace import LeftOut
 from tests.builders import EFFECT, FINDING
+from tests.reports import UNREAD
 
 # Invented meters of two sites, two of them wrong in several ways.
 WORKSPACE = """\
@@ -252,15 +254,27 @@ def test_the_head_of_a_report_says_what_made_it() -> None:
 
 @pytest.mark.parametrize(
     ("not_judged", "day", "as_of"),
-    [(0, None, None), (2, date(2026, 5, 4), "2026-05-04")],
+    [((), None, None), (UNREAD, date(2026, 5, 4), "2026-05-04")],
 )
 def test_the_summary_tells_what_was_not_judged_and_the_day(
-    schema: Draft202012Validator, not_judged: int, day: date | None, as_of: str | None
+    schema: Draft202012Validator,
+    not_judged: tuple[UnreadMeter, ...],
+    day: date | None,
+    as_of: str | None,
 ) -> None:
-    """Meters not judged are counted; the day is an ISO date, or null without one."""
+    """Meters not judged are listed; the day is an ISO date, or null without one."""
     made = replace(made_report(), not_judged=not_judged, run_date=day)
     content = json.loads(write(made, "B"))
-    assert content["summary"]["not_judged"] == not_judged
+    assert content["summary"]["not_judged"] == [
+        {
+            "meter": each.tag,
+            "file": each.place.file,
+            "line": each.place.line,
+            "column": each.place.column,
+            "reason": each.reason,
+        }
+        for each in not_judged
+    ]
     assert content["summary"]["as_of"] == as_of
     schema.validate(content)
 

@@ -21,6 +21,7 @@ from tests.reports import (
     CONCEDED_FINDING,
     FULL,
     HOSTILE,
+    SINCE,
     WORST,
     hostile_finding,
     make_findings,
@@ -28,14 +29,20 @@ from tests.reports import (
     make_report,
 )
 
+BRIEF = "Further findings, in brief; the other reports have them whole"
 HOST_TAKES = 65_536
 """Characters of a comment that a code host takes (from memory of its documentation)."""
 
 
 def entries(written: str) -> list[str]:
     """Give the entries of the list of findings."""
-    section = written.partition("#### Findings\n\n")[2].partition("\n\n")[0]
-    return section.splitlines()
+    return section(written, "Findings, the worst first")
+
+
+def section(written: str, title: str) -> list[str]:
+    """Give the lines of a section, none where it is not there."""
+    found = written.partition(f"#### {title}\n\n")[2].partition("\n\n")[0]
+    return found.splitlines()
 
 
 def test_it_is_one_of_the_formats() -> None:
@@ -62,7 +69,11 @@ def test_a_report_of_all_parts_says_all_of_them() -> None:
     written = write(FULL, "B")
     for words in (
         "- 1 meter in 1 file",
-        "- Not judged: 2 meters",
+        "- 3 findings in all: 1 of rules about meters, 2 (1 conceded) of rules about "
+        "files\n",
+        "- Dates judged as of 2026-05-04\n",
+        "- Not judged, since it could not be read: 2 meters\n",
+        "#### Not judged\n\n- FT-2, FT-2.yaml, line 2: principle is not written.\n",
         "1 conforms, 1 nonconforming, 1 not-assessed",
         "changed since main (0123456789)",
         "Judged by the rules of release (fedcba9876)",
@@ -120,20 +131,64 @@ def test_a_finding_of_a_file_is_named_by_it() -> None:
 
 @pytest.mark.parametrize("count", [10, 100, 1000, 20_000])
 def test_the_whole_is_bounded_and_says_what_it_leaves_out(count: int) -> None:
-    """Whatever there is to tell, the whole fits, and the rest is counted."""
-    written = write(make_report(*make_findings(count, "B")), "B")
+    """Whatever there is to tell, the whole fits; first in brief, then counted."""
+    made = make_report(*make_findings(count, "B"))
+    written = write(made, "B")
     assert len(written) < HOST_TAKES
-    told = entries(written)
+    whole = entries(written)
+    brief = section(written, BRIEF)
     left = re.fullmatch(
         r"- (\d+) findings did not fit: (\d+) of B\. The other reports have them\.",
-        told[-1],
+        brief[-1] if brief else "",
     )
+    assert (len(whole) < count) is bool(brief) is (count > 100)
     assert bool(left) is (count > 100)
     if left:
-        assert len(told) - 1 + int(left[1]) == count
+        brief.pop()
         assert left[1] == left[2]
         assert len(written) > LONGEST - 2_000
+    assert len(whole) + len(brief) + (int(left[1]) if left else 0) == count
+    tags = [re.findall(r"\*\* (FT-\d+)", line) for line in (*whole, *brief)]
+    ranked = made.worst_first[: len(tags)]
+    assert tags == [[each.subject.meter] for each in ranked]
     assert CAUTIONS in written
+
+
+def test_what_is_told_in_brief_takes_no_more_than_a_third() -> None:
+    """The worst keep most of the room, and the others are told where and what."""
+    long = "It is wrong in a way that takes many words to tell. " * 8
+    found = (replace(each, message=long) for each in make_findings(1000, "B"))
+    written = write(make_report(*found), "B")
+    brief = section(written, BRIEF)
+    assert sum(map(len, brief)) < LONGEST / 3
+    assert len(brief) > len(entries(written)) > 50
+    assert re.fullmatch(
+        r"- \*\*B\*\* FT-\d+, north, bore-right \(FT-\d+\.yaml, line 3\): "
+        r"It is wrong in a way that takes [^<>]*…",
+        brief[0],
+    )
+    assert len(brief[0]) < 170
+
+
+def test_what_does_not_fit_whole_is_told_in_brief() -> None:
+    """Where there is room to say of each finding what it is, each is told."""
+    long = "It is wrong in a way that takes many words to tell. " * 8
+    found = (replace(each, message=long) for each in make_findings(150, "B"))
+    written = write(make_report(*found), "B")
+    assert len(entries(written)) >= 80
+    assert len(section(written, BRIEF)) + len(entries(written)) == 150
+    assert "did not fit" not in written
+
+
+def test_a_finding_in_brief_says_if_it_is_new_or_conceded() -> None:
+    """What was marked in a whole entry is marked in a brief one."""
+    long = "It is wrong in a way that takes many words to tell. " * 8
+    worse = (replace(each, message=long) for each in make_findings(150, "A"))
+    made = replace(FULL, findings=(*worse, FINDING, CONCEDED_FINDING))
+    since = SINCE._replace(new=(FINDING.fingerprint,))
+    *_, new, conceded = section(write(replace(made, since=since), "B"), BRIEF)
+    assert "line 3), new: The bore is wrong." in new
+    assert "line 3), conceded: The bore is wrong." in conceded
 
 
 @pytest.mark.parametrize("sign", ["x", "&", "@", "<", "\x00", "\U000e0041", "😀"])

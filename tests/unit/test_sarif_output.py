@@ -11,13 +11,21 @@ import pytest
 from configlint import __version__
 from configlint.check import check
 from configlint.errors import Place
+from configlint.meters import UnreadMeter
 from configlint.outputs import FORMATS
 from configlint.outputs.sarif import write
-from configlint.outputs.sarif_rules import message, remedy_words, rule_descriptor
+from configlint.outputs.sarif_rules import remedy_words, rule_descriptor
 from configlint.report import Report
+from configlint.workspace import LeftOut
 from tests.builders import FINDING, SOUND_RULES, make_book
 from tests.readers import read_sarif
-from tests.reports import CONCEDED_FINDING, FULL, WORST, make_findings, make_report
+from tests.reports import (
+    CONCEDED_FINDING,
+    FULL,
+    WORST,
+    make_findings,
+    make_report,
+)
 
 
 def results(report: Report) -> list[dict[str, Any]]:
@@ -142,8 +150,42 @@ def test_a_finding_without_a_pointer_has_a_place_alone() -> None:
 def test_a_finding_is_known_by_its_fingerprint() -> None:
     """A code host that goes by one name of fingerprint finds the same again."""
     found = result(FINDING)["partialFingerprints"]
-    assert set(found) == {"findingFingerprint/v1", "primaryLocationLineHash"}
-    assert all(each.startswith(FINDING.fingerprint) for each in found.values())
+    assert found == {
+        "findingFingerprint/v1": FINDING.fingerprint,
+        "primaryLocationLineHash": f"{FINDING.fingerprint}:1",
+    }
+
+
+def test_one_of_several_alike_is_numbered_as_a_host_numbers_them() -> None:
+    """Two meters of one tag give one digest, and which of them it is behind a colon."""
+    found = result(replace(FINDING, fingerprint="0123456789abcdef-12"))
+    fingerprints = found["partialFingerprints"]
+    assert fingerprints["findingFingerprint/v1"] == "0123456789abcdef-12"
+    assert fingerprints["primaryLocationLineHash"] == "0123456789abcdef:12"
+
+
+def test_a_fingerprint_stays_with_the_finding(tmp_path: Path) -> None:
+    """What a host knows a finding by stays when its line is moved or is still wrong.
+
+    It is another for another finding, so that closing one does not close the other.
+    """
+    meter = "meter: FT-1\nprinciple: electromagnetic\n"
+    wrong = "current_output: {upper_range_value: 80 m3/h, failure_current: %s}\n"
+    file = tmp_path / "FT-1.yaml"
+
+    def known_by(text: str) -> dict[str, str]:
+        file.write_text(text, "utf-8")
+        return {
+            each["ruleId"]: each["partialFingerprints"]["primaryLocationLineHash"]
+            for each in results(check([tmp_path]))
+        }
+
+    first = known_by(meter + wrong % "20.8 mA")
+    assert first == known_by(f"# A note.\n\n{meter}{wrong % '4.2 mA'}")
+    assert "failure-current-outside-measuring-band" in first
+    both = known_by(meter + wrong % "20.8 mA" + "servise: water\n")
+    assert both.items() > first.items()
+    assert len(set(both.values())) == len(both)
 
 
 def test_what_is_conceded_is_suppressed() -> None:
@@ -163,7 +205,7 @@ def test_what_is_conceded_is_suppressed() -> None:
 def test_what_is_new_is_told() -> None:
     """In a run since a revision each result says whether it was there before."""
     states = [each["baselineState"] for each in results(FULL)]
-    assert states == ["unchanged", "new", "unchanged"]
+    assert states == ["new", "unchanged", "unchanged"]
     assert "baselineState" not in result(FINDING)
 
 
@@ -175,11 +217,32 @@ def test_what_was_not_checked_is_notified() -> None:
     assert [(each["descriptor"]["id"], each["level"]) for each in told] == [
         ("file-left-out", "warning"),
         ("meter-not-judged", "warning"),
+        ("meter-not-judged", "warning"),
         ("outcome-not-assessed", "note"),
     ]
     place = told[0]["locations"][0]["physicalLocation"]["artifactLocation"]
     assert place["uri"] == "pumps.yaml"
     assert "it lies in no site's folder" in told[0]["message"]["text"]
+    place = told[1]["locations"][0]["physicalLocation"]
+    assert place["artifactLocation"]["uri"] == "FT-2.yaml"
+    assert place["region"] == {"startLine": 2, "startColumn": 12}
+    assert "FT-2, FT-2.yaml, line 2: principle" in told[1]["message"]["text"]
+
+
+def test_of_many_not_checked_the_first_are_named() -> None:
+    """A hundred files and meters are named, and it is told how many are not."""
+    left_out = tuple(LeftOut(f"{number}.yaml", "no reason") for number in range(102))
+    unread = tuple(
+        UnreadMeter(Place(f"{number}.yaml"), "", "It is.") for number in range(101)
+    )
+    made = replace(make_report(), left_out=left_out, not_judged=unread)
+    run = read_sarif(write(made, "B"))
+    told = run["invocations"][0]["toolExecutionNotifications"]
+    texts = [each["message"]["text"] for each in told]
+    assert len(told) == 202
+    assert texts[100] == "And 2 more; the json report has all."
+    assert texts[201] == "And 1 more; the json report has all."
+    assert run["properties"]["not_judged"] == 101
 
 
 @pytest.mark.parametrize(
@@ -202,6 +265,8 @@ def test_the_run_says_what_judged_and_the_counts() -> None:
     assert properties["rulesets"] == [{"name": "own", "edition": "7", "digest": "0f"}]
     assert properties["categories"] == {"A": 1, "B": 1, "C": 0}
     assert properties["conceded"] == 1
+    assert properties["results_left_out"] == 0
+    assert properties["not_judged"] == 2
     assert properties["as_of"] == "2026-05-04"
     assert properties["since"]["revision"] == "main"
     assert properties["rules_from"]["revision"] == "release"
@@ -210,20 +275,6 @@ def test_the_run_says_what_judged_and_the_counts() -> None:
 def test_the_same_report_gives_the_same_bytes() -> None:
     """There is no clock in it."""
     assert write(FULL, "B") == write(FULL, "B")
-
-
-@pytest.mark.parametrize(
-    ("words", "text"),
-    [
-        ("{0} of {meter}", "{{0}} of {{meter}}"),
-        ("[x](1)", "[x] (1)"),
-        ("a\nb", r"a\nb"),
-        ("x" * 2000, f"{'x' * 999}…"),
-    ],
-)
-def test_a_message_has_nothing_to_fill_in(words: str, text: str) -> None:
-    """Braces, links and control characters of a text are none in a message."""
-    assert message(words) == {"text": text}
 
 
 def test_the_remedy_of_a_rule_names_values_and_shows_limits(tmp_path: Path) -> None:

@@ -1,72 +1,29 @@
-"""Laws of the report for people: readable, inert, and the same in any style."""
+"""Laws of what the report for people says: findings, counts, what was not judged."""
 
 from __future__ import annotations
 
-import io
 import re
 from dataclasses import replace
 from datetime import date
 
 import pytest
-from rich.console import Console
 
 from configlint.effects import Amount, effect_words
-from configlint.engine import OUTCOMES
 from configlint.errors import Place
-from configlint.findings import Finding, Subject
-from configlint.outputs import FORMATS
-from configlint.outputs.text import inert, print_styled, write
-from configlint.report import LeftOpen, MeterResult, Report
+from configlint.findings import Subject
+from configlint.outputs.text import write
+from configlint.report import LeftOpen, Report
 from configlint.rules import Edition
 from configlint.workspace import LeftOut
 from tests.builders import EFFECT, FINDING
-from tests.readers import assert_lines_inert
-from tests.reports import CONCEDED_FINDING, CONCESSION
-
-HOSTILE = (
-    "\x1b[31mred\x1b[0m",
-    "bell\x07 and backspace\x08",
-    "one\ntwo",
-    "one\r\ntwo",
-    "page\x0cline\x0bfile\x1cgroup\x1d",
-    "next\x85line",
-    "csi\x9b2J",
-    "line\u2028paragraph\u2029",
-    "right\u202eleft\u202d\u2066\u2069\u200f",
-    "zero\u200bwidth\u200d\ufeff",
-    "no-break\u00a0space",
-    "half\ud800pair",
-    "private\ue000",
-    "tab\tulator",
+from tests.report_lines import lines_of, meter, report, subject
+from tests.reports import (
+    CONCEDED_FINDING,
+    CONCESSION,
+    UNREAD,
+    WORST,
+    make_report,
 )
-
-SENDABLE = re.compile(r"[\x20-\x7e\u00a1-\ud7ff\uf900-\uffef]*")
-
-
-def subject(tag: str, file: str = "") -> Subject:
-    """Make the subject of a meter in a file of its own."""
-    return Subject("plant", "north", tag, file or f"{tag}.yaml")
-
-
-def meter(tag: str, *counts: int, left_open: tuple[LeftOpen, ...] = ()) -> MeterResult:
-    """Make a meter's result of the counts of some outcomes."""
-    given = dict(zip(OUTCOMES, counts, strict=False))
-    return MeterResult(subject(tag), dict.fromkeys(OUTCOMES, 0) | given, left_open)
-
-
-def report(*findings: Finding, meters: tuple[MeterResult, ...] = ()) -> Report:
-    """Make a report of findings."""
-    return Report((), meters, findings, 1)
-
-
-def lines_of(made: Report, hold_at: str = "B") -> list[str]:
-    """Give the lines of a report."""
-    text = write(made, hold_at)
-    assert text.endswith("\n")
-    return text.removesuffix("\n").split("\n")
-
-
-# --- what is said -----------------------------------------------------------
 
 
 def test_a_finding_says_where_what_why_and_what_to_do() -> None:
@@ -161,8 +118,10 @@ def test_costly_findings_are_ranked() -> None:
     dear = replace(FINDING, subject=subject("FT-99"), effect=EFFECT)
     lines = lines_of(report(*cheap, dear, FINDING))
     ranked = lines[lines.index("By category, then by what they cost:") + 1 :]
-    assert ranked[0].startswith("  B  FT-99, bore-right: The receiver reads 20 % high")
-    assert "  and 1 other finding with an effect" in ranked
+    assert ranked[0].startswith(
+        "  B  FT-99, north, bore-right: The receiver reads 20 % high"
+    )
+    assert "  and 1 other effect" in ranked
 
 
 def test_all_five_outcomes_are_counted() -> None:
@@ -230,22 +189,49 @@ def test_rule_sets_and_files_left_out_are_named() -> None:
     assert "0 meters in 3 files" in lines
 
 
-@pytest.mark.parametrize(
-    ("not_judged", "said"),
-    [
-        (0, []),
-        (1, ["Not judged, since it could not be read: 1 meter"]),
-        (3, ["Not judged, since it could not be read: 3 meters"]),
-    ],
-)
-def test_meters_that_were_not_judged_are_counted(
-    not_judged: int, said: list[str]
-) -> None:
-    """Meters that could not be read are counted beside the judged, if there are any."""
-    made = replace(report(meters=(meter("FT-1", 1),)), not_judged=not_judged)
+@pytest.mark.parametrize("count", [0, 1, 2])
+def test_meters_that_were_not_judged_are_named(count: int) -> None:
+    """Meters that could not be read stand beside the judged, each with its place."""
+    said = [
+        f"Not judged, since it could not be read: {count} meter{'s'[: count - 1]}",
+        "  FT-2, FT-2.yaml, line 2: principle is not written.",
+        "  A meter without a tag, pumps.yaml, line 1: meter is not written.",
+    ]
+    said = said[: count + 1] if count else []
+    made = replace(report(meters=(meter("FT-1", 1),)), not_judged=UNREAD[:count])
     lines = lines_of(made)
     assert lines[lines.index("1 meter in 1 file") + 1 :][: len(said)] == said
-    assert [line for line in lines if "Not judged" in line] == said
+    assert ("Not judged" in "".join(lines)) is bool(count)
+
+
+def test_the_counts_add_up_for_a_reader() -> None:
+    """Findings are told by what their rule is about, beside the outcomes of meters."""
+    conceded = replace(CONCEDED_FINDING, rule="scale-agrees", fingerprint="c1")
+    found = (WORST, FINDING, conceded)
+    made = make_report(*found, meters=(meter("FT-1", 7, 1, 0, 0, 1),))
+    lines = lines_of(made)
+    assert lines[lines.index("Findings by category: 1 of A, 1 of B, 0 of C") :][
+        :11
+    ] == [
+        "Findings by category: 1 of A, 1 of B, 0 of C",
+        "Conceded: 1 finding",
+        "3 findings in all: 2 (1 conceded) of rules about meters, "
+        "1 of rules about files",
+        "Close A before the meter goes into service, B before acceptance, C when",
+        "convenient",
+        "Outcomes of the rules about meters, over all meters judged:",
+        "  conforms               7",
+        "  nonconforming          1",
+        "  not-assessed           0",
+        "  not-applicable         0",
+        "  conceded               1",
+    ]
+
+
+def test_a_report_of_nothing_to_close_says_not_when() -> None:
+    """Without an open finding it is not told by when findings are to be closed."""
+    for made in (report(), report(CONCEDED_FINDING)):
+        assert "Close A" not in write(made, "B")
 
 
 @pytest.mark.parametrize(
@@ -285,133 +271,3 @@ def test_the_last_line_says_whether_the_run_is_held(
     made = report(*found)
     assert lines_of(made, hold_at)[-1] == said
     assert said.startswith("Held") is made.held(hold_at)
-
-
-# --- how it looks -----------------------------------------------------------
-
-
-def test_lines_keep_to_80_columns() -> None:
-    """Whatever is made of words is broken so that a line has 80 columns at most."""
-    words = "a word and another-word with more_words " * 9
-    found = replace(
-        FINDING,
-        subject=Subject(words, words, words, "a.yaml"),
-        message=words,
-        assumptions=(words,),
-        remedy=words,
-        basis=words,
-    )
-    missing = (LeftOpen("a", ("sensor.nameplate." * 4,)),)
-    made = Report(
-        (Edition(words, words, "0f"),),
-        (meter("FT-1", left_open=missing),),
-        (found,),
-        1,
-        (LeftOut("pumps.yaml", words),),
-    )
-    lines = lines_of(made)
-    assert max(map(len, lines)) <= 80
-    assert " ".join(" ".join(lines).split()).count(words.strip()) == 10
-
-
-def test_a_word_is_never_broken() -> None:
-    """A word longer than a line stands whole, so that it can be copied."""
-    word = "path/" * 30
-    lines = lines_of(report(replace(FINDING, message=f"See {word} there.")))
-    assert f"     {word}" in lines
-    assert max(len(line) for line in lines if word not in line) <= 80
-
-
-def full_of(text: str) -> Report:
-    """Make a report that holds a text wherever a file's text can stand."""
-    found = replace(
-        FINDING,
-        subject=Subject(text, text, text, text),
-        place=Place(text, 3, 5),
-        rule=text,
-        message=text,
-        assumptions=(text,),
-        remedy=text,
-        basis=text,
-    )
-    open_rules = (LeftOpen(text, (text,)),)
-    results = (meter("FT-1", left_open=open_rules),)
-    left_out = (LeftOut(text, text),)
-    return Report((Edition(text, text, text),), results, (found,), 1, left_out)
-
-
-@pytest.mark.parametrize("hostile", HOSTILE)
-def test_text_from_a_file_is_inert(hostile: str) -> None:
-    """No control or direction character of a file is sent, and none ends a line."""
-    lines = lines_of(full_of(hostile))
-    assert all(SENDABLE.fullmatch(line) for line in lines)
-    shown = inert(hostile)
-    assert len(lines) == len(lines_of(full_of(re.sub(r"\S", "x", shown))))
-    assert f"  in {shown}" in lines
-    assert f"  B  {shown}, line 3" in lines
-    assert f"     {shown}" in lines
-    assert f"     To do: {shown}" in lines
-
-
-@pytest.mark.parametrize("hostile", HOSTILE)
-def test_what_is_made_inert_can_be_read(hostile: str) -> None:
-    """An inert text tells which character stood there, and keeps all others."""
-    shown = inert(hostile)
-    assert SENDABLE.fullmatch(shown)
-    assert shown.encode().decode("unicode_escape") == hostile
-
-
-@pytest.mark.parametrize("text", ["", "FT-1, größe 1 µS/cm ≥ 5", "文字", "\\x1b"])
-def test_harmless_text_is_left_as_it_is(text: str) -> None:
-    """Letters, units and signs of any script come through untouched."""
-    assert inert(text) == text
-
-
-@pytest.mark.parametrize("width", [20, 80, 200])
-def test_styled_and_plain_text_are_the_same(width: int) -> None:
-    """On a terminal of any width the words are those of the plain report."""
-    found = (
-        replace(FINDING, category="A", message="[bold]no markup[/bold] :warning: "),
-        replace(FINDING, category="B", message="word " * 60),
-        replace(FINDING, category="C", remedy="Go to https://example.invalid/ 12 %"),
-    )
-    made = report(*found, meters=(meter("FT-1", 1),))
-    stream = io.StringIO()
-    console = Console(
-        file=stream, force_terminal=True, width=width, color_system="truecolor"
-    )
-    print_styled(made, "B", console)
-    styled = stream.getvalue()
-    assert "\x1b[" in styled
-    assert re.sub(r"\x1b\[[0-9;]*m", "", styled) == write(made, "B")
-
-
-def test_each_format_has_a_name() -> None:
-    """The text report is one of the formats, under its name."""
-    assert FORMATS["text"] is write
-
-
-@pytest.mark.parametrize(
-    ("text", "shown"),
-    [
-        ("::error::FT-1", r"\x3a:error::FT-1"),
-        ("FT-1 ::error::", r"FT-1 \x3a:error::"),
-        ("FT-1\n::error::", r"FT-1\n::error::"),
-        (":::", r"\x3a::"),
-        ("##[group]", r"\x23#[group]"),
-        ("FT-1###[group]", r"FT-1\x23\x23#[group]"),
-        ("a::b, fe80::1, #1: a", "a::b, fe80::1, #1: a"),
-    ],
-)
-def test_no_text_commands_a_log(text: str, shown: str) -> None:
-    """Where a line may begin with it, the sign that begins a command is shown."""
-    assert inert(text) == shown
-    made = report(replace(FINDING, message=text, subject=subject(text)))
-    assert_lines_inert(write(made, "B"))
-
-
-def test_a_wrapped_text_begins_no_command() -> None:
-    """Wherever a line is broken, what it begins with commands no log."""
-    for length in range(60, 90):
-        text = f"{'x' * length} ::error file=a.yaml::taken"
-        assert_lines_inert(write(report(replace(FINDING, message=text)), "B"))
