@@ -18,6 +18,7 @@ __all__ = [
     "read_bounded",
     "reported",
     "rewrite",
+    "unreadable",
     "write_beside",
 ]
 
@@ -53,6 +54,17 @@ def read_bounded(file: Path, most: int) -> bytes:
             part = stream.read(min(_PART, most + 1 - len(data)))
             data += part
     return data
+
+
+def unreadable(file: Path, error: OSError) -> Fault:
+    """Give the fault of a file that a run needs and that can't be read.
+
+    >>> unreadable(Path("rules/own.yaml"), OSError(13, "Permission denied")).problem
+    "The file can't be read: Permission denied."
+    """
+    problem = f"The file can't be read: {error.strerror}."
+    place, advice = Place(reported(file)), "Make it a readable file."
+    return Fault("file-readable", place, problem, advice)
 
 
 def write_beside(file: Path, text: str) -> None:

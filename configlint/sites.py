@@ -16,7 +16,7 @@ from configlint.documents import Document, read_document
 from configlint.errors import Fault, Place, RunError
 from configlint.errors import Path as Steps
 from configlint.fields import Model, validate
-from configlint.files import absolute, reported
+from configlint.files import absolute, reported, unreadable
 from configlint.units import Quantity
 from configlint.workspace_files import Changes, SiteFile, WorkspaceFile
 
@@ -202,9 +202,7 @@ class _Loader:
         try:
             data = file.read_bytes()
         except OSError as error:
-            problem = f"The file can't be read: {error.strerror}."
-            advice = "Make it a readable file."
-            self.faults.append(Fault("file-readable", Place(name), problem, advice))
+            self.faults.append(unreadable(file, error))
             return None, None
         document, value, faults = read_own(model, data, name)
         self.faults += faults

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
+from hypothesis import strategies as st
+from jsonschema import Draft202012Validator
+
 from configlint.compiler import Scope
+from configlint.data import data_folder
 from configlint.documents import Document, read_document
 from configlint.effects import Amount, AtFlow, Effect
 from configlint.engine import NONCONFORMING, Derived, derive_told
@@ -16,11 +23,13 @@ from configlint.facts import Facts, facts
 from configlint.findings import Finding, Subject
 from configlint.kinds import Kind, Sort
 from configlint.meters import read_meters
+from configlint.operators import OPERATORS
 from configlint.rule_book import load_rule_book
 from configlint.rules import RuleBook
 from configlint.sites import Site
 from configlint.tables import Column, Table
 from configlint.units import NONE, dimension_named
+from tests.workspaces import write
 
 VELOCITY = dimension_named("velocity")
 LENGTH = dimension_named("length")
@@ -51,6 +60,35 @@ rows:
   DN 200: {values: {word: large}, source: Invented}
 """
 
+MADE_RULE = """\
+rules:
+  made-rule:
+    category: B
+    asks: Is it right?
+    finding: It is wrong.
+    remedy: Correct it.
+    basis: {practice: Common}
+"""
+MADE_HEAD = f'ruleset: made\nedition: "1"\n{MADE_RULE}'
+BOTH_PROVEN = "    proof: [{gives: conforms}, {gives: nonconforming}]\n"
+"""What a rule's text ends with where it is not its proofs that are tried."""
+
+DAMPING_RULE = """\
+ruleset: own
+edition: "1"
+rules:
+  own-damping:
+    category: C
+    asks: Is the damping short?
+    limits: {longest: 5 s}
+    accept: transmitter.damping <= longest
+    finding: The damping is {transmitter.damping}.
+    remedy: Shorten it.
+    settings: [transmitter.damping]
+    basis: {practice: Common}
+    proof: [{gives: conforms}, {with: {transmitter.damping: 9 s}, gives: nonconforming}]
+"""
+"""A rule set of a workspace's own, of one rule that is weakly proven."""
 
 # Rules of every form, each part of them sound.
 SOUND_RULES = """\
@@ -180,16 +218,39 @@ def write_folder(folder: Path, rules: str, **others: str) -> Path:
         "tables/sizes.yaml": SIZES,
         **{f"{name}.yaml": text for name, text in others.items()},
     }
-    for name, text in files.items():
-        file = folder / name
-        file.parent.mkdir(parents=True, exist_ok=True)
-        file.write_text(text, "utf-8")
-    return folder
+    return write(folder, files)
 
 
 def make_book(folder: Path, rules: str, **others: str) -> RuleBook:
     """Write a folder of rules and load it."""
     return load_rule_book(write_folder(folder, rules, **others))
+
+
+@cache
+def standard_book(own: str = "") -> RuleBook:
+    """Load the standard rules, and a text of more rules beside them, once for all."""
+    standard = data_folder("rules")
+    if not own:
+        return load_rule_book(standard)
+    with TemporaryDirectory() as folder:
+        return load_rule_book(standard, write(Path(folder), {"own.yaml": own}))
+
+
+def joined(*parts: st.SearchStrategy[str], form: str) -> st.SearchStrategy[str]:
+    """Put drawn texts into a form, such as that of a formula."""
+    return st.tuples(*parts).map(lambda texts: form.format(*texts))
+
+
+@cache
+def validator_of(schema: str) -> Draft202012Validator:
+    """Give the validator of a schema in the repository, by its name."""
+    file = data_folder("schemas") / f"{schema}.schema.json"
+    return Draft202012Validator(json.loads(file.read_text("utf-8")))
+
+
+def computed(symbol: str, *operands: Any) -> Any:
+    """Compute with an operator of the rule language."""
+    return OPERATORS[symbol].evaluate(*operands)
 
 
 FINDING = Finding(

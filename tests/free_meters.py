@@ -8,14 +8,12 @@ from typing import Any
 
 import yaml
 
-from configlint.data import data_folder
 from configlint.dependence import Dependence
 from configlint.engine import Judge
-from configlint.rule_book import load_rule_book
 from configlint.rules import RuleBook
 from configlint.units import parse_quantity
 from configlint.variation import Free
-from tests.builders import make_book, make_facts
+from tests.builders import make_book, make_facts, standard_book
 
 __all__ = ["broken_by", "free_meter", "rule", "rule_book", "standard_book"]
 
@@ -63,11 +61,6 @@ def rule_book(
         **others,
     }
     return make_book(folder, yaml.safe_dump(content, sort_keys=False))
-
-
-def standard_book() -> RuleBook:
-    """Load the standard rules."""
-    return load_rule_book(data_folder("rules"))
 
 
 def free_meter(

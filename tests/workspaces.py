@@ -43,12 +43,12 @@ FILES = {
 }
 
 
-def write(folder: Path, files: Mapping[str, str]) -> Path:
-    """Write files below a folder."""
+def write(folder: Path, files: Mapping[str, str | bytes]) -> Path:
+    """Write files below a folder, with the line ends that their texts have."""
     for name, text in files.items():
         file = folder / name
         file.parent.mkdir(parents=True, exist_ok=True)
-        file.write_text(text, "utf-8")
+        file.write_bytes(text if isinstance(text, bytes) else text.encode())
     return folder
 
 

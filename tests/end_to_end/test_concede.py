@@ -2,66 +2,32 @@
 
 from __future__ import annotations
 
-import json
-import subprocess
-import sys
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
-import yaml
-from jsonschema import Draft202012Validator
 
-ROOT = Path(__file__).resolve().parents[2]
-SOUND = (ROOT / "rules" / "sound" / "separate.yaml").read_text("utf-8")
-METER = yaml.safe_dump(yaml.load(SOUND, yaml.BaseLoader)["meter"], sort_keys=False)
+from tests.commanding import Run, command_in, content_of
+from tests.sound_meters import meter_text
+from tests.workspaces import write
+
+METER = meter_text(tag="FT-1")
 KEY = "FT-1:key-known"
 GRANT = ("--reason", "An old key of ours", "--granted-by", "A. Nobody")
 TODAY = ("--as-of", "2026-06-01")
 LAST = ("--expires-on", "2027-06-01")
-
-Done = subprocess.CompletedProcess[str]
-Run = Callable[..., Done]
 
 
 @pytest.fixture
 def run(tmp_path: Path, environment: dict[str, str]) -> Run:
     """Give the real command, run in a workspace with one misspelt key."""
 
-    def run_command(*arguments: str, folder: str = ".") -> Done:
-        done = subprocess.run(
-            (sys.executable, "-m", "configlint", *arguments),
-            cwd=tmp_path / folder,
-            env=environment,
-            capture_output=True,
-            encoding="utf-8",
-            check=False,
-            timeout=120,
-        )
-        for said in (done.stdout, done.stderr):
-            assert "Traceback" not in said
-            assert "fault of the program" not in said
-        return done
-
-    workspace = "workspace: works\nsites: {north: {folder: north}}\n"
-    (tmp_path / "configlint.yaml").write_text(workspace, "utf-8")
-    (tmp_path / "north").mkdir()
     site = "site: north\nmains_frequency: 50 Hz\nunit_convention: SI\n"
-    (tmp_path / "north" / "site.yaml").write_text(site, "utf-8")
-    (tmp_path / "north" / "FT-1.yaml").write_text(
-        f"{METER}servise: water\n".replace("FT-2104", "FT-1"), "utf-8"
-    )
-    return run_command
-
-
-def report(done: Done) -> dict[str, Any]:
-    """Give a report on the screen, which is of its schema."""
-    assert done.stderr == ""
-    content: dict[str, Any] = json.loads(done.stdout)
-    schema = (ROOT / "schemas" / "findings.schema.json").read_text("utf-8")
-    assert list(Draft202012Validator(json.loads(schema)).iter_errors(content)) == []
-    return content
+    files = {
+        "configlint.yaml": "workspace: works\nsites: {north: {folder: north}}\n",
+        "north/site.yaml": site,
+        "north/FT-1.yaml": f"{METER}servise: water\n",
+    }
+    return command_in(write(tmp_path, files), environment)
 
 
 def test_a_finding_is_conceded_until_it_runs_out(run: Run, tmp_path: Path) -> None:
@@ -97,11 +63,11 @@ def test_a_finding_is_conceded_until_it_runs_out(run: Run, tmp_path: Path) -> No
 
 def test_the_json_report_says_what_is_conceded_and_by_what(run: Run) -> None:
     """The finding stays, as conceded, with who, why, from when to when, and where."""
-    before = report(run("check", ".", *TODAY, "--report", "json"))
+    before = content_of(run("check", ".", *TODAY, "--report", "json"))
     (mark,) = [each["fingerprint"] for each in before["findings"]]
     run("concede", mark, *GRANT, *LAST, "--granted-on", "2026-05-31", *TODAY)
     # One day more than a year is too long for category A alone.
-    after = report(run("check", ".", *TODAY, "--report", "json"))
+    after = content_of(run("check", ".", *TODAY, "--report", "json"))
     (finding,) = after["findings"]
     assert finding["outcome"] == "conceded"
     assert finding["concession"] == {
@@ -142,7 +108,7 @@ def test_a_bound_concession_ends_when_the_value_changes(
 ) -> None:
     """With --bound the settings are written, and another value is found again."""
     file = tmp_path / "north" / "FT-1.yaml"
-    text = METER.replace("FT-2104", "FT-1")
+    text = METER
     file.write_text(text.replace("value: 250 m3/h", "value: 2500 m3/h"), "utf-8")
     asked = "FT-1:velocity-at-span-in-band"
     done = run("concede", asked, "--bound", *GRANT, *LAST, *TODAY)
@@ -151,7 +117,7 @@ def test_a_bound_concession_ends_when_the_value_changes(
     )
     for span, outcome in (("2.5 ML/h", "conceded"), ("2600 m3/h", "nonconforming")):
         file.write_text(text.replace("value: 250 m3/h", f"value: {span}"), "utf-8")
-        findings = report(run("check", ".", *TODAY, "--report", "json"))["findings"]
+        findings = content_of(run("check", ".", *TODAY, "--report", "json"))["findings"]
         found = {each["rule"]: each["outcome"] for each in findings}
         assert found["velocity-at-span-in-band"] == outcome
         assert ("concession-used" in found) is (outcome != "conceded")

@@ -12,13 +12,11 @@ from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Any
 
 import pytest
 import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from jsonschema import Draft202012Validator
 
 from configlint.bench import Bench
 from configlint.findings import in_order
@@ -27,11 +25,11 @@ from configlint.outputs import FORMATS
 from configlint.report import Report
 from configlint.sites import NO_WORKSPACE
 from configlint.workspace import Source
+from tests.builders import validator_of
+from tests.sound_meters import meter_text, sound_values
 
-ROOT = Path(__file__).resolve().parents[2]
-SOUND = (ROOT / "rules" / "sound" / "separate.yaml").read_text("utf-8")
-METER: dict[str, Any] = yaml.load(SOUND, yaml.BaseLoader)["meter"]
-TEXT = yaml.safe_dump(METER, sort_keys=False)
+METER = sound_values()
+TEXT = meter_text()
 
 # What people put into such a file, by slip or by intent.
 PIECES = (
@@ -41,13 +39,6 @@ PIECES = (
     *("not used", " m3/h", " mm", " gal", " kg/h", " m/s", " %", "DN 80", "2026-02-30"),
     *("\x1b[31m", "\u202e", "\u2028", "\x00", "µ", "meters:\n", "- meter: FT-9\n"),
 )
-
-
-@cache
-def schema() -> Draft202012Validator:
-    """Give the published schema of the report."""
-    file = ROOT / "schemas" / "findings.schema.json"
-    return Draft202012Validator(json.loads(file.read_text("utf-8")))
 
 
 @cache
@@ -76,7 +67,7 @@ def hold_to_laws(data: bytes) -> Report:
     written = FORMATS["json"](report, "B")
     assert written.replace("\n", "").isprintable()
     content = json.loads(written)
-    assert list(schema().iter_errors(content)) == []
+    assert list(validator_of("findings").iter_errors(content)) == []
     found = content["findings"]
     assert len({each["fingerprint"] for each in found}) == len(found)
     places = [(each["file"], each["line"], each["rule"]) for each in found]
@@ -141,7 +132,7 @@ VALUES = st.sampled_from(
 @given(st.dictionaries(st.sampled_from(PATHS), VALUES | st.none(), max_size=8))
 def test_no_values_stop_a_run(changes: dict[tuple[str, str], str | None]) -> None:
     """A meter of any values, however odd, is judged or told what is wrong with them."""
-    meter = copy.deepcopy(METER)
+    meter = copy.deepcopy(dict(METER))
     for (name, key), value in changes.items():
         if value is None:
             del meter[name][key]
@@ -162,7 +153,7 @@ def leaves(value: object, path: tuple[str, ...] = ()) -> Iterator[tuple[str, ...
 
 def meter_with(path: tuple[str, ...], value: object) -> bytes:
     """Write the sound meter with another value at a path."""
-    meter = copy.deepcopy(METER)
+    meter = copy.deepcopy(dict(METER))
     section = meter
     for step in path[:-1]:
         section = section[step]

@@ -15,24 +15,24 @@ from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
-import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from configlint.bench import Bench
 from configlint.conceding import Conceding
 from configlint.concessions import OF_CONCESSIONS, matches, read_concessions
+from configlint.errors import Place
 from configlint.findings import Finding, in_order
 from configlint.ledger import Ledger
+from configlint.meters import UnreadMeter
 from configlint.report import Report
 from configlint.review.concession_text import Entry, put_entries
 from configlint.review.scalar_text import is_one_line
 from configlint.sites import NO_WORKSPACE, Site, Workspace
 from configlint.workspace import Source
+from tests.sound_meters import meter_text
 
-ROOT = Path(__file__).resolve().parents[2]
-SOUND = (ROOT / "rules" / "sound" / "separate.yaml").read_text("utf-8")
-TEXT = yaml.safe_dump(yaml.load(SOUND, yaml.BaseLoader)["meter"], sort_keys=False)
+TEXT = meter_text(tag="FT-1")
 TODAY = date(2026, 6, 1)
 SITES = (Site("north", Path("/north")), Site("south", Path("/south")))
 WORKSPACE = Workspace("works", Path("/nowhere"), Path("/nowhere/c.yaml"), SITES)
@@ -131,7 +131,7 @@ def run(meters: list[Made], entries: list[Asked]) -> Report:
     )
     bench.conceding = Conceding(read, bench.conceding.terms, TODAY)
     # Whether a run over files that are not there is whole is not asked here.
-    bench.not_judged = 1
+    bench.not_judged = [UnreadMeter(Place("other.yaml"), "", "")]
     for number, made in enumerate(meters):
         content = TEXT.replace("meter: FT-1\n", f"meter: {made.tag}\n", 1)
         content = content.replace("S-20417", f"S-2{number}")

@@ -20,7 +20,7 @@ from configlint.kinds import Kind, Sort
 from configlint.operators import is_missing
 from configlint.parser import parse_formula
 from configlint.units import NONE, parse_quantity
-from tests.builders import make_scope
+from tests.builders import joined, make_scope
 
 SCOPE = make_scope()
 
@@ -51,11 +51,6 @@ WRITTEN = st.dictionaries(
     st.sampled_from(["v", "w", "d", "pipe.bore"]),
     st.sampled_from(["1 m", "100 cm", "1.00 m", "2 m/s"]).map(parse_quantity),
 )
-
-
-def joined(*parts: st.SearchStrategy[str], form: str) -> st.SearchStrategy[str]:
-    """Put drawn texts into a form."""
-    return st.tuples(*parts).map(lambda texts: form.format(*texts))
 
 
 def amounts(leaves: tuple[str, ...], depth: int) -> st.SearchStrategy[str]:

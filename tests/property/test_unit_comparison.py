@@ -88,6 +88,15 @@ def exact_number(amount: Fraction, unit: Unit) -> Fraction:
     return (amount - unit.offset) / unit.factor
 
 
+def apart(
+    pair: tuple[Unit, Unit], number: str, difference: Fraction
+) -> tuple[Quantity, Quantity]:
+    """Read a number in a unit, and in another what differs from it by a share."""
+    first = read(number, pair[0])
+    target = exact_number(first.exact * (1 + difference), pair[1])
+    return first, read(decimal_text(target, 17), pair[1])
+
+
 @given(PAIRS, st.integers(1, 99_999), st.integers(-3, 3), st.sampled_from([1, -1]))
 @example((spellings()["m3/h"], spellings()["l/s"]), 1, 0, 1)
 def test_equal_amounts_compare_equal(
@@ -114,9 +123,7 @@ def test_nearly_equal_amounts_compare_equal(
     pair: tuple[Unit, Unit], number: str, difference: Fraction
 ) -> None:
     """Amounts whose exact values differ by less than 5e-10 compare equal."""
-    first = read(number, pair[0])
-    target = exact_number(first.exact * (1 + difference), pair[1])
-    second = read(decimal_text(target, 17), pair[1])
+    first, second = apart(pair, number, difference)
     larger = max(abs(first.exact), abs(second.exact))
     assume(abs(first.exact - second.exact) <= larger * Fraction(5, 10**10))
     assert equal(first.si, second.si)
@@ -129,9 +136,7 @@ def test_different_amounts_are_in_strict_order(
     pair: tuple[Unit, Unit], number: str, difference: Fraction
 ) -> None:
     """Amounts whose exact values differ by more than 2e-9 are in strict order."""
-    first = read(number, pair[0])
-    target = exact_number(first.exact * (1 + difference), pair[1])
-    second = read(decimal_text(target, 17), pair[1])
+    first, second = apart(pair, number, difference)
     low, high = sorted((first, second), key=lambda each: each.exact)
     larger = max(abs(low.exact), abs(high.exact))
     assume(high.exact - low.exact > larger * Fraction(2, 10**9))

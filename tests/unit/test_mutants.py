@@ -10,20 +10,9 @@ import pytest
 from configlint.formula import names
 from configlint.mutants import STEP, across_mutants, meter_mutants
 from configlint.rules import AcrossRule, MeterRule, RuleBook
-from tests.builders import make_book, make_derived
+from tests.builders import BOTH_PROVEN, MADE_HEAD, make_book, make_derived
 
-HEAD = """\
-ruleset: made
-edition: "1"
-rules:
-  made-rule:
-    category: B
-    asks: Is it right?
-    finding: It is wrong.
-    remedy: Correct it.
-    basis: {practice: Common}
-    proof: [{gives: conforms}, {gives: nonconforming}]
-"""
+HEAD = MADE_HEAD + BOTH_PROVEN
 
 METER = {"sensor.bore": "100 mm", "sensor.nominal_size": "DN 100"}
 

@@ -7,19 +7,7 @@ from pathlib import Path
 import pytest
 
 from configlint.proofs import Verdict, prove
-from tests.builders import SOUND_RULES, make_book
-
-HEAD = """\
-ruleset: made
-edition: "1"
-rules:
-  made-rule:
-    category: B
-    asks: Is it right?
-    finding: It is wrong.
-    remedy: Correct it.
-    basis: {practice: Common}
-"""
+from tests.builders import MADE_HEAD, SOUND_RULES, make_book
 
 BORE = "accept: sensor.bore <= highest", "limits: {highest: 100 mm}"
 PINNED = (
@@ -32,7 +20,7 @@ PINNED = (
 def proven(folder: Path, rule: tuple[str, ...], *proofs: str) -> Verdict:
     """Prove a rule by some proofs."""
     lines = [*rule, "proof:", *(f"  - {proof}" for proof in proofs)]
-    book = make_book(folder, HEAD + "".join(f"    {line}\n" for line in lines))
+    book = make_book(folder, MADE_HEAD + "".join(f"    {line}\n" for line in lines))
     (verdict,) = prove(book)
     assert verdict.name == "made-rule"
     return verdict
