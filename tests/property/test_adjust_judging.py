@@ -126,7 +126,7 @@ def by_fingerprint(findings: Iterable[Finding]) -> dict[str, Finding]:
     return {each.fingerprint: each for each in findings}
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=15)
 @given(
     st.lists(METERS, min_size=3, max_size=4),
     st.sampled_from(CHANGES),

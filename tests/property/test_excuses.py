@@ -91,7 +91,7 @@ def closing(comparison: Comparison) -> set[tuple[str, str, str]]:
 
 
 @given(PLANTS, PLANTS, standards(), standards())
-@settings(max_examples=40)
+@settings(max_examples=15)
 def test_what_the_rules_from_before_hold_is_held(
     before: Files, after: Files, earlier: Files, later: Files
 ) -> None:
@@ -110,7 +110,7 @@ def test_what_the_rules_from_before_hold_is_held(
 
 
 @given(PLANTS, PLANTS, standards(), standards())
-@settings(max_examples=20)
+@settings(max_examples=8)
 def test_what_is_trusted_is_judged_by_its_own_rules(
     before: Files, after: Files, earlier: Files, later: Files
 ) -> None:
