@@ -10,6 +10,7 @@ from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import PydanticCustomError
 
 from configlint.scalars import RIGHT_KIND, WELL_FORMED, Scalar, Text, shown, text_error
+from configlint.slips import ANY_AMOUNT
 from configlint.units import Quantity, QuantityError, parse_quantity, unit_named
 
 __all__ = ["AmountOrText", "Count", "Measured", "Number", "UnitSpelling"]
@@ -46,11 +47,13 @@ EXAMPLES: Mapping[str, tuple[str, ...]] = {
 AMOUNT = r"^[-+]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][-+]?[0-9]+)?"
 
 
-def _quantity(text: str) -> Quantity:
+def _quantity(text: str, expected: str) -> Quantity:
     try:
         return parse_quantity(text)
     except QuantityError as error:
-        raise text_error(error.kind, error.problem, error.advice) from None
+        # Where nothing is known of what was meant, the field's own example says most.
+        advice = f"Write {expected}." if error.advice == ANY_AMOUNT else error.advice
+        raise text_error(error.kind, error.problem, advice) from None
 
 
 def _with_article(noun: str) -> str:
@@ -91,7 +94,7 @@ class Measured(Scalar):
 
     def read(self, text: str) -> Quantity:
         """Give the amount of a text."""
-        quantity = _quantity(text)
+        quantity = _quantity(text, self.expected)
         if quantity.unit.kind not in self.kinds:
             raise self._wrong_kind(quantity)
         if self.above_zero and quantity.si <= 0:
@@ -146,7 +149,7 @@ class Number(Scalar):
 
     def read(self, text: str) -> Quantity:
         """Give the number of a text as a quantity without dimension."""
-        quantity = _quantity(text)
+        quantity = _quantity(text, self.expected)
         if quantity.unit.spelling:
             problem = f"{shown(text)} has a unit where none belongs."
             raise text_error(RIGHT_KIND, problem, f"Write {self.expected}.")

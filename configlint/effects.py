@@ -43,6 +43,10 @@ HOURS = ("process.hours_per_year", "site.hours_per_year")
 LOST = "lost share"
 MEASURES = ("reading error", LOST)
 """What an effect can be."""
+DENSITY = "process.density"
+WATER = 1000.0
+"""Density of cold water in kg/m3, rounded (common practice)."""
+
 SMALLEST = 1e-12
 """A relative error below this is arithmetic, not flow."""
 
@@ -76,7 +80,8 @@ class Effect(NamedTuple):
     `relative` is the error at normal flow, or the largest where there is none then,
     and `told_at` says at which flow, "" where it is the same at all of them.
     `per_year` is what is read too much, or less than 0 too little, in a year of
-    `hours`; `hours_assumed` says that nobody has stated them.
+    `hours`; `hours_assumed` says that nobody has stated them. `density` in kg/m3 is the
+    fluid's: by it a mass is compared with the volumes of other meters.
 
     The rest names rules by their ids: `others` are those whose faults bear on the same
     reading; `counts` are those whose faults these figures count as well. `nets` are
@@ -94,6 +99,7 @@ class Effect(NamedTuple):
     others: tuple[str, ...] = ()
     counts: tuple[str, ...] = ()
     nets: tuple[Net, ...] = ()
+    density: float = WATER
 
     @property
     def is_share(self) -> bool:
@@ -116,9 +122,14 @@ class Effect(NamedTuple):
 
     @property
     def _own_rank(self) -> tuple[float, float]:
-        year = self.per_year
-        volume = abs(year.value * unit_named(year.unit).factor) if year else 0
-        return (-float(volume), -abs(self.relative))
+        volume = 0.0 if self.per_year is None else self._volume(self.per_year)
+        return (-abs(volume), -abs(self.relative))
+
+    def _volume(self, amount: Amount) -> float:
+        """An amount of the fluid in m3, whether it is told as a volume or as a mass."""
+        unit = unit_named(amount.unit)
+        content = float(amount.value * unit.factor)
+        return content / self.density if unit.kind == "mass" else content
 
 
 class Net(NamedTuple):
@@ -173,9 +184,10 @@ def effect_of(
     hours, assumed = _hours(derived)
     years = (_per_year(each, hours) for each in at if each.name == "normal")
     year = next(years, None)
-    return Effect(
+    told = Effect(
         effect.of, effect.measure, relative, told_at, at, year, hours, assumed
     )
+    return told._replace(density=_density(derived))
 
 
 def _told(
@@ -223,6 +235,13 @@ def _shown(written: object, flow: float) -> Amount:
     if isinstance(written, Quantity) and written.unit.kind != "velocity":
         return Amount(float(written.number), written.unit.spelling)
     return Amount(rounded(from_si(flow, unit_named("m3/h"))), "m3/h")
+
+
+def _density(derived: Derived) -> float:
+    density = derived.values.get(DENSITY)
+    if not isinstance(density, float) or is_missing(density) or density <= 0:
+        return WATER
+    return density
 
 
 def _hours(derived: Derived) -> tuple[float, bool]:

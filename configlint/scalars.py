@@ -50,6 +50,12 @@ def shown(text: str) -> str:
     return repr(text if len(text) <= 60 else f"{text[:59]}…")
 
 
+ALMOST = 0.75
+"""How like one another two spellings of one choice are, of 1."""
+
+ONE_OF_THEM = "Write the one that is meant."
+
+
 def offer(word: str, known: Iterable[str], count: int = 1) -> str:
     """Advise the known words nearest to a wrong one, or else all of them.
 
@@ -174,14 +180,20 @@ class Choice(Scalar):
     @property
     def expected(self) -> str:
         """The list."""
-        return f"one of: {', '.join(self.choices)}"
+        return f"{'one of: ' if len(self.choices) > 1 else ''}{', '.join(self.choices)}"
 
     def read(self, text: str) -> str:
         """Give the text if the list holds it."""
         if text not in self.choices:
-            problem = f"{shown(text)} is not in the list of choices here."
-            raise text_error(WELL_FORMED, problem, offer(text, self.choices))
+            problem = f"{shown(text)} is not {self.expected}."
+            raise text_error(WELL_FORMED, problem, self._advice(text))
         return text
+
+    def _advice(self, text: str) -> str:
+        """Offer what is spelt almost so; "both ends" is no spelling of "one end"."""
+        near = difflib.get_close_matches(text.lower(), self.choices, 1, ALMOST)
+        is_plain = bool(near) or len(self.choices) == 1
+        return offer(text, near or self.choices) if is_plain else ONE_OF_THEM
 
     def json_schema(self) -> JsonSchemaValue:
         """The list."""

@@ -15,6 +15,7 @@ from collections.abc import Callable, Container, Iterable, Mapping
 from configlint.errors import ConfiglintError
 
 __all__ = [
+    "ANY_AMOUNT",
     "LONGEST_TEXT",
     "NUMERAL",
     "QuantityError",
@@ -33,7 +34,8 @@ NUMERAL = r"[-+]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][-+]?[0-9]+)?"
 """The pattern of a number: that of the YAML 1.2 core schema's floating-point
 numbers, without its words for infinity and not-a-number."""
 
-_EXAMPLE = "Write a number, one space and a unit, such as 250 m3/h."
+ANY_AMOUNT = "Write a number, one space and a unit, such as 250 m3/h."
+"""Advice where nothing is known of what was meant."""
 _SHOWN = 40
 
 
@@ -128,10 +130,10 @@ def find_slip(text: str, spellings: Container[str]) -> QuantityError | None:
     '0,155 A' has a decimal comma. Write 0.155 A, with a decimal point.
     """
     if not text.strip():
-        return _malformed("There is no amount.", _EXAMPLE)
+        return _malformed("There is no amount.", ANY_AMOUNT)
     if len(text) > LONGEST_TEXT:
         problem = f"{_shown(text)} is longer than {LONGEST_TEXT} characters."
-        return _malformed(problem, _EXAMPLE)
+        return _malformed(problem, ANY_AMOUNT)
     if text.strip() in spellings:
         advice = f"Write the number before it, such as 1 {text.strip()}."
         return _malformed(f"{_shown(text)} is a unit without a number.", advice)
@@ -160,7 +162,7 @@ def _misspaced(text: str, spellings: Container[str]) -> QuantityError | None:
 
 def not_an_amount(text: str) -> QuantityError:
     """Refuse a text in which no slip was recognised."""
-    return _malformed(f"{_shown(text)} is not an amount.", _EXAMPLE)
+    return _malformed(f"{_shown(text)} is not an amount.", ANY_AMOUNT)
 
 
 def out_of_bounds(text: str) -> QuantityError:

@@ -135,7 +135,7 @@ FAULTS = (
     ("{kind: a}", "outer-complete", 1, 1, "tag is not written. Write tag, which is"),
     ("{tag: }", "outer-complete", 1, 2, "tag is not written."),
     ("{tag: a, inner: {}}", "inner-complete", 1, 17, "inner.name is not written."),
-    ("{tag: a, kind: c}", WELL_FORMED, 1, 16, "kind: 'c' is not in the list"),
+    ("{tag: a, kind: c}", WELL_FORMED, 1, 16, "kind: 'c' is not one of: a, b"),
     ("{tag: a, inner: b}", WELL_FORMED, 1, 17, "inner: 'b' stands here. Write a sec"),
     ("{tag: a, usable: [b]}", WELL_FORMED, 1, 18, "or the words 'not used'."),
     ("{tag: a, usable: off}", WELL_FORMED, 1, 18, "usable: 'off' stands here."),

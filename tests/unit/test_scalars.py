@@ -89,6 +89,7 @@ WRONG: tuple[tuple[Scalar, str, str, str], ...] = (
     (Measured("length"), "5 m2", RIGHT_KIND, "'5 m2' is an area, which does not"),
     (Measured("length"), "80", RIGHT_KIND, "'80' has no unit. Write a length such"),
     (Measured("area"), "80", RIGHT_KIND, "Write an area such as 0.5 m2."),
+    (Measured("pressure"), "PN 16", WELL_FORMED, "Write a pressure such as 6 bar."),
     (Measured("volume", "mass"), "1 m", RIGHT_KIND, "Write a volume or mass such as"),
     (
         Measured("volume flow", "mass flow", "velocity"),
@@ -112,7 +113,14 @@ WRONG: tuple[tuple[Scalar, str, str, str], ...] = (
     (Count(1, most=20), "21", WELL_FORMED, "Write a whole number from 1 to 20."),
     (Text(), "  ", WELL_FORMED, "The text is blank."),
     (Choice("forward", "both"), "foward", WELL_FORMED, "Write forward, if that is"),
-    (Choice("forward", "both"), "x", WELL_FORMED, "Write one of: forward, both."),
+    (
+        Choice("forward", "both"),
+        "x",
+        WELL_FORMED,
+        "not one of: forward, both. Write the",
+    ),
+    (Choice("both ends"), "one end", WELL_FORMED, "'one end' is not both ends."),
+    (Choice("a", "both ends"), "one end", WELL_FORMED, "Write the one that is meant."),
     (Choice("electromagnetic"), "x", WELL_FORMED, "Write electromagnetic."),
     (Truth(), "yes", WELL_FORMED, "'yes' is neither true nor false. Write true,"),
     (Truth(), "OFF", WELL_FORMED, "Write false, if that is meant."),

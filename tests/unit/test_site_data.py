@@ -98,7 +98,7 @@ def test_a_name_is_plain(tmp_path: Path, name: str) -> None:
     [
         ("{unit: m}", "means is not written"),
         ("{means: A, unit: m3/hour}", "'m3/hour' is no known spelling"),
-        ("{means: A, kind: amount}", "'amount' is not in the list of choices here."),
+        ("{means: A, kind: amount}", "'amount' is not one of:"),
         (
             "{means: A, unit: m, kind: number}",
             "one has both a unit, m, and a kind, number. Leave the kind out",
