@@ -1,8 +1,8 @@
 """One workspace's rules at work: files go in one by one, findings come out.
 
-A bench keeps of a meter only its outcome counts, its findings, and the few
-values that rules across meters compare, so that it stays small over many
-thousand files.
+A bench keeps of a meter its outcomes, its findings, and the few values that rules
+across meters compare, but not its file, so that it stays small over many thousand
+files.
 """
 
 from __future__ import annotations

@@ -87,9 +87,9 @@ def ratio_slip(ratio: float, suspects: Iterable[Suspect]) -> str:
     """Name the possible causes of a ratio as a sentence; "" where none is known.
 
     The ratio is a plain number; its inverse has the same causes. Near 1 there is no
-    slip to name. A square is named of conversions only, where no ratio matches as it
-    is, and only of ratios from 2 on: the squares of smaller ones lie where two sound
-    round figures may meet.
+    slip to name. A square is named of conversions only, where no ratio that the meter
+    speaks for matches as it is, and only of ratios from 2 on: the squares of smaller
+    ones lie where two sound round figures may meet.
 
     >>> flow = Suspect("l/s mixed up with m3/h", 3.6, True, lambda: Support.IN_PLAY)
     >>> ratio_slip(1 / 3.6, [flow])

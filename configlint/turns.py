@@ -21,10 +21,11 @@ __all__ = ["Step", "Turn", "Turning", "named", "turnings"]
 
 COMPARED = frozenset({"<", "<=", ">", ">=", "==", "!=", "agrees"})
 EXTREMES = frozenset({"min", "max"})
-ARITHMETIC = frozenset(
-    {"+", "-", "*", "/", "**", "negative", "abs", "min", "max", "sqrt", "log10"}
-    | {"ten_to", "significand", "floor", "round", "count", "figure"}
+SMOOTH = frozenset(
+    {"+", "-", "*", "/", "**", "negative", "sqrt", "log10", "ten_to", "count", "figure"}
 )
+"""What gives a number that has no turn of its own."""
+
 OF_FIGURES = frozenset({"significand", "slip_between"})
 """What looks at the figures of a value, and so answers by fits and starts."""
 
@@ -48,6 +49,10 @@ STEPS: Mapping[str, Step] = {
     "round": Step(lambda value: math.floor(value + 0.5), lambda step: step - 0.5),
     "significand": Step(_decade, lambda step: 10.0**step),
 }
+
+
+ARITHMETIC = SMOOTH | EXTREMES | STEPS.keys() | {"abs"}
+"""All that gives a number."""
 
 
 class Turn(NamedTuple):

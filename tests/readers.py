@@ -118,8 +118,7 @@ def read_sarif(text: str) -> Json:
     for result in run["results"]:
         if "ruleIndex" in result:
             assert rules[result["ruleIndex"]] == result["ruleId"]
-        for said in (result["message"]["text"],):
-            _assert_no_placeholder(said)
+        _assert_no_placeholder(result["message"]["text"])
     for rule in run["tool"]["driver"]["rules"]:
         for part in ("shortDescription", "fullDescription", "help"):
             _assert_no_placeholder(rule[part]["text"])

@@ -44,6 +44,8 @@ def test_a_module_starts_the_command(
 ) -> None:
     """`python -m configlint` is the command."""
     monkeypatch.setattr(sys, "argv", ["configlint", "--help"])
+    # A test that has imported the module would have it run twice.
+    monkeypatch.delitem(sys.modules, "configlint.__main__", raising=False)
     with pytest.raises(SystemExit) as ended:
         runpy.run_module("configlint", run_name="__main__")
     assert ended.value.code == 0

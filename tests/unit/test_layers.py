@@ -11,8 +11,9 @@ from typing import NamedTuple
 
 import pytest
 
-# A module may import those before it in this order, never one behind it. `outputs`
-# and `commands` are folders: their files may import one another, but not in a ring.
+# A module may import those before it in this order, never one behind it. `outputs`,
+# `sheets`, `review` and `commands` are folders: their files may import one another, but
+# not in a ring.
 ORDER = (
     "__init__",
     "errors",
