@@ -16,7 +16,7 @@ from configlint.facts import Facts
 from configlint.rules import RuleBook, Setting
 from configlint.scalars import Choice, Truth
 from configlint.settings import declared_marks
-from configlint.units import Quantity, equal, unit_named
+from configlint.units import Quantity, equal, unambiguous, unit_named
 from configlint.variation import Free, Variation
 
 __all__ = ["Choices", "Option", "choices_of", "options_of", "value_of"]
@@ -134,14 +134,18 @@ def options_of(free: Free, setting: Setting) -> Iterator[str]:
 
 
 def _spellings(found: Facts) -> dict[str, None]:
-    """The units that a meter's file uses, each once, in the order of the file."""
+    """The units that a meter's file uses, each once, in the order of the file.
+
+    None is ambiguous: for gallons of no kind stand those that say which they are.
+    """
     marks = declared_marks()
     used = (
         each.unit.spelling if isinstance(each, Quantity) else each
         for path, each in found.written.items()
         if isinstance(each, Quantity) or isinstance(marks.get(path), UnitSpelling)
     )
-    return dict.fromkeys(each for each in used if each)
+    named = (each for spelling in used if spelling for each in unambiguous(spelling))
+    return dict.fromkeys(named)
 
 
 def _is_of(spelling: str, kinds: tuple[str, ...]) -> bool:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime
 import math
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache, lru_cache
@@ -222,6 +223,7 @@ def _note(gathering: Gathering, site: SiteFacts | None) -> None:
     values["notation.unit_systems"] = systems
     values["notation.mass_values"] = tuple(gathering.masses)
     values["notation.velocity_values"] = tuple(gathering.velocities)
+    values["notation.foreign_values"] = _foreign(gathering, systems, convention)
     for name, thing in (("open_gallons", "gallon"), ("open_barrels", "barrel")):
         those = opened.get(thing)
         paths = _paths_in(gathering, those) if those else ()
@@ -230,12 +232,36 @@ def _note(gathering: Gathering, site: SiteFacts | None) -> None:
 
 def _paths_in(gathering: Gathering, spellings: frozenset[str]) -> tuple[str, ...]:
     """Give the paths of the values in certain units, and of those units themselves."""
-    spelled = gathering.units | {
+    spelled = _spelled(gathering).items()
+    return tuple(path for path, each in spelled if each in spellings)
+
+
+def _spelled(gathering: Gathering) -> dict[str, str]:
+    """The unit of every value that has one or is one, by path."""
+    return gathering.units | {
         path: each.unit.spelling
         for path, each in gathering.written.items()
         if isinstance(each, Quantity)
     }
-    return tuple(path for path, each in spelled.items() if each in spellings)
+
+
+def _foreign(
+    gathering: Gathering, systems: tuple[str, ...], convention: str | None
+) -> tuple[str, ...]:
+    """Give the paths of the values in other systems than the one that is kept to.
+
+    That is the site's; where it keeps to none, the one that most values are in.
+    """
+    if len(systems) < 2 and convention in (None, *systems):
+        return ()
+    units = {
+        path: unit_named(spelling)
+        for path, spelling in _spelled(gathering).items()
+        if spelling
+    }
+    used = Counter(name for unit in units.values() for name in unit.systems)
+    kept = convention or max(systems, key=lambda system: used[system])
+    return tuple(path for path, unit in units.items() if kept not in unit.systems)
 
 
 @lru_cache(maxsize=1024)

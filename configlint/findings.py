@@ -186,14 +186,15 @@ def locate(
     """Find the place a finding points at.
 
     That is a value that the rule asks to be given and is not; else the first
-    among those the rule counts as faulty, those a person would change and those
-    it reads, that the file holds. For a value that is not written the place is
-    the section in which it would stand. `prefix` leads to the meter in its
-    document.
+    among those the rule counts as faulty or its text lists, those a person would
+    change and those it reads, that the file holds. For a value that is not written
+    the place is the section in which it would stand. `prefix` leads to the meter in
+    its document.
     """
+    told = (*rule.reads, *rule.finding.paths)
     listed = [
         path
-        for value in (derived.values.get(name) for name in rule.reads)
+        for value in (derived.values.get(name) for name in told)
         if isinstance(value, tuple)
         for path in value
     ]

@@ -66,6 +66,11 @@ NOTATION_INPUTS = (
     ),
     Input("notation.mass_values", Sort.PATHS, "Flows and totals written as mass"),
     Input("notation.velocity_values", Sort.PATHS, "Flows written as velocity"),
+    Input(
+        "notation.foreign_values",
+        Sort.PATHS,
+        "Values in another system of units than the site's, or than most of them",
+    ),
     Input("notation.unit_systems", Sort.TEXTS, "Systems of units that are used"),
     Input("notation.units", Sort.TEXTS, "Units that are written"),
 )

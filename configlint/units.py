@@ -49,6 +49,7 @@ __all__ = [
     "nearest_spellings",
     "parse_quantity",
     "spellings",
+    "unambiguous",
     "unit_named",
 ]
 
@@ -243,6 +244,15 @@ def nearest_spellings(text: str, count: int = 3) -> tuple[str, ...]:
             unit = table.units[spelling]
             offers.setdefault((unit.kind, unit.factor), spelling)
     return tuple(offers.values())[:count]
+
+
+def unambiguous(spelling: str) -> tuple[str, ...]:
+    """Give a known spelling itself, or for an ambiguous one those that say which.
+
+    >>> unambiguous("l/s"), unambiguous("gpm")
+    (('l/s',), ('US_gpm', 'imp_gpm'))
+    """
+    return _closed(spelling, _table().units)
 
 
 def _closed(spelling: str, units: Mapping[str, Unit]) -> tuple[str, ...]:

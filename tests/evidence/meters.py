@@ -34,6 +34,7 @@ MOVED: dict[str, dict[str, str]] = {
         "lowest_high": "1000 mA",
     },
     "vortex-flow-stays-linear": {"lowest": "1000000000"},
+    "k-factor-fits-bore": {"highest": "0.6"},
     "coriolis-zero-small": {"largest_share": "0 %"},
 }
 """The limits that the policy of the evidence moves, by rule and name."""

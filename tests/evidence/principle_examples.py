@@ -148,6 +148,23 @@ RATES = (
     ),
 )
 
+SHED = (
+    principle(
+        "vortex",
+        "a bar of 12 mm in a bore of 50 mm sheds 0.2 * 50 / 12 vortices a bore",
+        STROUHAL,
+        Status.MEMORY,
+        {
+            "sensor.bore": "50 mm",
+            # One over the volume of `VORTEX_PULSE`.
+            "sensor.nameplate.k_factor": "8.488263631567769 pulses/l",
+        },
+        "k-factor-fits-bore",
+        "pulses_per_bore_length",
+        0.2 * 50 / 12,
+    ),
+)
+
 REYNOLDS = tuple(
     principle(
         "vortex",
@@ -261,6 +278,7 @@ ULTRASONIC = (
 PRINCIPLES: tuple[Example, ...] = (
     *K_FACTORS,
     *RATES,
+    *SHED,
     *REYNOLDS,
     *CORIOLIS,
     *ULTRASONIC,

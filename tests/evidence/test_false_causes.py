@@ -283,6 +283,11 @@ BELIEVED: tuple[tuple[str, dict[str, str], str], ...] = (
         "the same figure, entered in another unit",
     ),
     (
+        "k_factor_slip",
+        {**VORTEX, STAMPED: "40.28 pulses/l", SET: "40.28 pulses/ft3"},
+        "the same figure, entered in another unit",
+    ),
+    (
         "excitation_current_slip",
         {
             "sensor.nameplate.excitation_current": "0.1850 A",
@@ -308,6 +313,31 @@ def test_what_no_unit_speaks_for_is_told_as_less_likely(book: RuleBook) -> None:
         "It would also be the ratio of US gal/min mixed up with m3/h (4.40287), "
         "but the file shows no such unit."
     )
+
+
+# A K-factor as it is written, in a bore of 76 mm that has one of 2.874 pulses/l.
+SCALED: tuple[tuple[str, str], ...] = (
+    ("2.874 pulses/l", ""),
+    ("28.74 pulses/l", "With its decimal point one place to the left it would fit"),
+    ("0.2874 pulses/l", "With its decimal point one place to the right it would fit"),
+    ("10.88 pulses/l", "Per US gallon its figure would fit"),
+    ("2.874 pulses/US_gal", "Per litre its figure would fit"),
+    ("0.7593 pulses/l", ""),
+    ("5.2 pulses/l", ""),
+)
+
+
+@pytest.mark.parametrize(("stamped", "said"), SCALED)
+def test_what_a_k_factor_would_fit_by_is_told(
+    book: RuleBook, stamped: str, said: str
+) -> None:
+    """A K-factor that another place or unit brings to the bore is told so."""
+    found = told(
+        book,
+        "k_factor_scale_slip",
+        {**VORTEX, STAMPED: stamped, "sensor.bore": "76 mm"},
+    )
+    assert found.partition(":")[0] == said
 
 
 # Every cause that the example plant is told, each judged to be the one that its

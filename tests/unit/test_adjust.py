@@ -135,7 +135,7 @@ def test_a_file_of_no_workspace_is_judged_alone(
     [
         (
             "sensor.bore=wide",
-            ("north/FT-1.yaml:", "'wide' is not an amount", "250 m3/h"),
+            ("north/FT-1.yaml:", "'wide' is not an amount", "Write a length such as"),
         ),
         ("sensor.bore=80 kg", ("sensor.bore",)),
         ("sensor.bore=80 mmm", ("mmm",)),

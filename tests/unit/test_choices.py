@@ -97,6 +97,18 @@ def test_a_unit_is_one_that_the_file_uses(book: RuleBook) -> None:
     assert choices.permissible == ("m3",)
 
 
+def test_a_unit_to_choose_says_which_gallon_it_is(book: RuleBook) -> None:
+    """For a gallon of no kind stand those that say which, each once."""
+    written = {
+        "totalizer__unit": "gal",
+        "totalizer__resolution": "1 US_gal",
+        "transmitter__display__total_unit": "gal",
+    }
+    choices = solved(book, UNIT, **written)
+    assert [each.text for each in choices.options] == ["US_gal", "imp_gal"]
+    assert choices.present == "gal"
+
+
 def test_a_rule_that_lacks_an_input_rules_nothing_out(book: RuleBook) -> None:
     """A rule that is left open is told, and breaks no value."""
     choices = solved(book, SIZE, transmitter__nominal_size="DN 100")

@@ -307,6 +307,31 @@ def test_the_systems_of_units_in_use_are_named(
     assert known.values["notation.unit_systems"] == systems
 
 
+BORE, TOTAL = "sensor.bore", "totalizer.unit"
+TWO_IN_MM = "sensor: {bore: 3 mm, electrode_diameter: 10 mm}\n"
+FOREIGN = (
+    ("totalizer: {digits: 7}", "SI", ()),
+    ("sensor: {bore: 3 mm}", None, ()),
+    ("sensor: {bore: 3 mm}", "SI", ()),
+    ("sensor: {bore: 3 mm}", "US", (BORE,)),
+    ("sensor: {bore: 3 in}", "SI", (BORE,)),
+    ("sensor: {bore: 3 in}", "imperial", ()),
+    ("sensor: {bore: 3 in}\ntotalizer: {unit: US_gal}", "imperial", (TOTAL,)),
+    ("sensor: {bore: 3 mm}\ntotalizer: {unit: US_gal}", "US", (BORE,)),
+    (TWO_IN_MM + "totalizer: {unit: US_gal}", None, (TOTAL,)),
+    ("sensor: {bore: 3 mm}\ntransmitter: {damping: 3 s}", "SI", ()),
+)
+
+
+@pytest.mark.parametrize(("text", "convention", "foreign"), FOREIGN)
+def test_the_values_of_another_system_are_named(
+    text: str, convention: str | None, foreign: tuple[str, ...]
+) -> None:
+    """Values outside the site's system are named, or else outside the usual one."""
+    known = facts_of(text, Site(unit_convention=convention))
+    assert known.values["notation.foreign_values"] == foreign
+
+
 def test_a_type_sheet_says_nothing_of_the_meters_notation() -> None:
     """The units of a type sheet are turned by the meter's bore, but not noted."""
     sheet = sheet_of("{type_sheet: a, delivered: {upper_range_value: 10 ft/s}}")

@@ -156,6 +156,13 @@ def test_a_value_listed_as_faulty_is_the_place(tmp_path: Path) -> None:
     assert located_by(book) == (10, "/transmitter/low_flow_cutoff")
 
 
+def test_a_value_that_the_text_lists_is_the_place(tmp_path: Path) -> None:
+    """A rule whose text lists values points at the first of them."""
+    accept, finding = "sensor.bore > 1[m]", "Look at {notation.open_gallons}."
+    book = made_book(tmp_path, accept, "sensor.bore", finding=finding)
+    assert located_by(book) == (10, "/transmitter/low_flow_cutoff")
+
+
 @pytest.mark.parametrize(
     "accept",
     [
