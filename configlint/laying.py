@@ -10,7 +10,8 @@ from pathlib import Path
 from configlint.bench import Bench, Laid
 from configlint.errors import Fault, Place, RunError
 from configlint.files import reported
-from configlint.workspace import find_sources, find_workspace
+from configlint.judged import read_source
+from configlint.workspace import Source, find_sources, find_workspace
 
 __all__ = ["lay_out"]
 
@@ -51,7 +52,16 @@ def _below(
     sources = find_sources([path], workspace_file)
     benches = {each: Bench(each, run_date) for each in sources.workspaces}
     for source in sources.files:
-        yield from benches[source.workspace].lay_out(source)
+        yield from benches[source.workspace].lay_out(_held(source))
+
+
+def _held(source: Source) -> Source:
+    """Keep what a file holds now, so that all that follows is of the same bytes."""
+    try:
+        return source._replace(data=read_source(source))
+    except OSError:
+        # A file that can't be read has no meter.
+        return source
 
 
 def _refusal(path: Path, problem: str, advice: str) -> RunError:

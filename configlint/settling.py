@@ -12,11 +12,20 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from configlint.compiler import CONSTANTS, Scope, Values, evaluate
-from configlint.formula import Apply, LookUp, Name, Node, Number, children, names
+from configlint.formula import (
+    Apply,
+    LookUp,
+    Name,
+    Node,
+    Number,
+    Text,
+    children,
+    names,
+)
 from configlint.operators import is_missing
 from configlint.worked import in_symbols
 
-__all__ = ["Cell", "Settled", "settle", "without_number"]
+__all__ = ["Cell", "Settled", "decided", "settle", "without_number"]
 
 
 class Cell(NamedTuple):
@@ -88,10 +97,32 @@ class _Settler:
     def branch(self, node: Apply) -> Node:
         condition, chosen, other = node.operands
         holds = evaluate(condition, self.scope, self.values)
-        if not holds:
-            condition = Apply("not", (condition,), condition.span)
-        self.reasons[in_symbols(condition, self.symbols)] = None
+        reason = self.reason(condition, bool(holds))
+        self.reasons[in_symbols(reason, self.symbols)] = None
         return self.of(chosen if holds else other)
+
+    def reason(self, node: Node, holds: bool) -> Node:
+        """Give the part of a condition that decides it, as what is true here."""
+        if isinstance(node, Apply):
+            if node.symbol == "not":
+                return self.reason(node.operands[0], not holds)
+            if node.symbol in ("and", "or"):
+                return self.deciding(node, holds)
+            if node.symbol in ("in", "not in"):
+                found = evaluate(node.operands[0], self.scope, self.values)
+                operands = (node.operands[0], Text(str(found), node.span))
+                return Apply("==", operands, node.span)
+        return node if holds else Apply("not", (node,), node.span)
+
+    def deciding(self, node: Apply, holds: bool) -> Node:
+        """Give the parts that decide a connective: one where one is enough, or all."""
+        told = [
+            self.reason(part, holds)
+            for part in node.operands
+            if evaluate(part, self.scope, self.values) is holds
+        ]
+        is_one_enough = (node.symbol == "or") is holds
+        return told[0] if is_one_enough else Apply("and", tuple(told), node.span)
 
     def cell(self, node: LookUp) -> Name:
         row = evaluate(node.key, self.scope, self.values)
@@ -99,6 +130,18 @@ class _Settler:
         words = in_symbols(node, self.symbols)
         self.cells[Cell(path, words, node.table, row, node.column)] = None
         return Name(path, node.span)
+
+
+def decided(tree: Node, scope: Scope, values: Values) -> Node:
+    """Take of each choice in a tree the branch that holds, where that is known."""
+    if not isinstance(tree, Apply):
+        return tree
+    if tree.symbol == "if":
+        holds = evaluate(tree.operands[0], scope, values)
+        if holds is not None:
+            return decided(tree.operands[1 if holds else 2], scope, values)
+    parts = tuple(decided(part, scope, values) for part in tree.operands)
+    return tree if parts == tree.operands else replace(tree, operands=parts)
 
 
 READ_AS_WRITTEN = frozenset({"figure", "count"})

@@ -222,8 +222,14 @@ def _power(writer: _Writer, node: Apply, computed: bool) -> _Part:
 
 
 def _ten_to(writer: _Writer, node: Apply, computed: bool) -> _Part:
-    exponent = writer.part(node.operands[0], True).within(Bind.ATOM)
-    return _Part(f"10^{exponent}", Bind.POWER)
+    """Write ten to a power; to so many times a logarithm, that number to a power."""
+    base, power = "10", node.operands[0]
+    if isinstance(power, Apply) and power.symbol == "*":
+        times, behind = power.operands
+        if isinstance(behind, Apply) and behind.symbol == "log10":
+            base = writer.part(behind.operands[0], True).within(Bind.ATOM)
+            power = times
+    return _Part(f"{base}^{writer.part(power, True).within(Bind.ATOM)}", Bind.POWER)
 
 
 def _negative(writer: _Writer, node: Apply, computed: bool) -> _Part:

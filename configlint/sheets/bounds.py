@@ -23,7 +23,7 @@ from configlint.formula import (
     names,
 )
 from configlint.kinds import Sort
-from configlint.settling import Settled, settle
+from configlint.settling import Settled, decided, settle
 from configlint.sheets.distances import distance, in_relation
 from configlint.sheets.shown import Amount, Shown, print_amount
 from configlint.units import DIMENSIONLESS, Quantity, Unit, unit_named
@@ -90,7 +90,8 @@ class Bounds:
         self.shown = shown
         limits = {name: print_amount(made) for name, made in asked.limits.items()}
         self.symbols = {**symbols, **limits}
-        self.parts = tuple(_conjuncts(self._decided(asked.tree)))
+        tree = decided(asked.tree, asked.scope, asked.values)
+        self.parts = tuple(_conjuncts(tree))
 
     def condition(self, name: str) -> str:
         """Write what is asked of a value in symbols, of each choice what holds here.
@@ -116,18 +117,6 @@ class Bounds:
             for node in self._comparisons(part):
                 if name in names(node):
                     yield self._bound(name, node)
-
-    def _decided(self, node: Node) -> Node:
-        """Take of each choice in a tree the branch that holds."""
-        if not isinstance(node, Apply):
-            return node
-        parts = node.operands
-        if node.symbol == "if":
-            holds = evaluate(parts[0], self.asked.scope, self.asked.values)
-            if holds is not None:
-                return self._decided(parts[1] if holds else parts[2])
-        decided = tuple(map(self._decided, parts))
-        return node if decided == parts else Apply(node.symbol, decided, node.span)
 
     def _comparisons(self, node: Node) -> Iterator[Apply]:
         """Give the comparisons that decide a truth, in their order."""

@@ -20,7 +20,7 @@ __all__ = ["distance", "in_relation"]
 
 SAME = 1e-9
 """Amounts this close to each other are one: the tolerance of a comparison."""
-TWICE, MILLION = 2.0, 1e6
+TWICE, THOUSAND = 2.0, 1e3
 """From the first on so many times the limit is told; from the second, no more."""
 LEAST_SHARE, LEAST_TOLD = 0.01, 0.001
 """Below the first share the rest is told, not the way; below the second, neither."""
@@ -73,8 +73,8 @@ def distance(held: Amount, limit: Amount) -> str:
     '60.2 °C below the limit'
     >>> distance(Amount(0.9, plain, 2), Amount(1.0, plain, None))
     '10.0 % below the limit'
-    >>> distance(Amount(1250.0, plain, 3), Amount(1.0, plain, None))
-    '1250 times the limit'
+    >>> distance(Amount(12.5, plain, 3), Amount(1.0, plain, None))
+    '12.5 times the limit'
     """
     if _is_same(held.si, limit.si):
         return "at the limit"
@@ -82,8 +82,8 @@ def distance(held: Amount, limit: Amount) -> str:
     if limit.unit.offset or limit.si <= 0 or held.si < 0:
         return f"{_difference(held, limit)} {way}"
     share = held.si / limit.si
-    if share >= MILLION:
-        return "more than a million times the limit"
+    if share >= THOUSAND:
+        return "more than a thousand times the limit"
     if share >= TWICE:
         return f"{print_number(share, FEWEST_FIGURES)} times the limit"
     if share >= LEAST_SHARE:

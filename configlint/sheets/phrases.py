@@ -11,29 +11,35 @@ from collections.abc import Iterable, Iterator
 from configlint.engine import CONFORMS, NOT_APPLICABLE
 from configlint.outputs.text import counted
 from configlint.sheets.bounds import Bound
-from configlint.sheets.standing import Gap, Standing
-from configlint.sheets.uses import ASKS, JUDGES, TELLS, Use
+from configlint.sheets.uses import ASKS, FAR, JUDGES, TELLS, Use
 from configlint.sheets.worksheet_values import BROKEN, Entry, Given, Lack, Open, Sheet
 
 __all__ = [
+    "AS_OF",
+    "BRIEF",
     "FIGURES",
-    "NONCONFORMING",
     "NOT_MET",
-    "SIGNATURES",
-    "entry_notes",
     "given_words",
-    "heading",
+    "lack_words",
     "left_out_words",
-    "open_notes",
-    "outcome",
-    "title",
-    "unreadable_words",
+    "notes",
+    "steps",
+    "table_sources",
     "use_notes",
+    "way",
     "written_words",
 ]
 
-SIGNATURES = ("Prepared by", "Checked by", "Approved by")
-"""Who signs a sheet, in their order."""
+AS_OF = "give it by --as-of DATE"
+"""How a day is given to judge by."""
+
+BRIEF = (
+    f"A value whose rules are all met by {FAR:.0%} of the limit or more, by the usual "
+    "limits, and that serves no nearer one and no key figure, is told in short: its "
+    "formula, its numbers, its result, and the rules that judge it. Its basis is in "
+    "the json report."
+).replace("%", " %")
+"""Which quantities are told in short."""
 
 FIGURES = (
     "A result has as many figures as the input with the fewest, but not less than "
@@ -41,93 +47,6 @@ FIGURES = (
     "shown with the figures that the result there needs."
 )
 """How the sheet rounds."""
-
-
-def title(sheet: Sheet) -> str:
-    """Name a sheet by its meter."""
-    return f"Calculation sheet of {sheet.subject.meter}"
-
-
-def heading(sheet: Sheet) -> Iterator[tuple[str, str]]:
-    """Give what the sheet is of and by, each with its label; what is not known not."""
-    subject = sheet.subject
-    lines = (
-        ("Service", sheet.service),
-        ("Principle", sheet.principle),
-        ("Site", subject.site),
-        ("Workspace", subject.workspace),
-        ("File", subject.file),
-        ("Record revision", sheet.revision),
-        ("Units", sheet.system),
-        ("Dates as of", sheet.run_date.isoformat() if sheet.run_date else ""),
-        *(
-            ("Rule set", f"{each.name}, edition {each.edition}, digest {each.digest}")
-            for each in sheet.editions
-        ),
-    )
-    return ((label, text) for label, text in lines if text)
-
-
-# --- what the check says ----------------------------------------------------
-
-
-NONCONFORMING = "Nonconforming"
-"""The label of what is still to be closed, before the category."""
-
-
-def outcome(sheet: Sheet) -> Iterator[tuple[str, str]]:
-    """Give what a check says of the meter, worst first, each with its label."""
-    standing = sheet.standing
-    if standing is None:
-        yield "Rules", "No check of the meter was made for this sheet."
-        return
-    held = [each for each in standing.findings if not each.conceded]
-    if not held:
-        yield NONCONFORMING, "No rule."
-    for each in standing.findings:
-        label = "Conceded" if each.conceded else NONCONFORMING
-        said = f"{each.rule}, line {each.line}: {each.message}"
-        if each.conceded:
-            said = f"{said} {each.conceded.rstrip('.')}."
-        yield f"{label}, {each.category}", said
-    yield from _open_concessions(standing)
-    yield from _not_assessed(standing.gaps)
-    for label, word in (("Conforming", CONFORMS), ("Not applicable", NOT_APPLICABLE)):
-        yield label, f"{counted(standing.outcomes[word], 'rule')}."
-    yield "Other meters", _compared(standing)
-
-
-def _open_concessions(standing: Standing) -> Iterator[tuple[str, str]]:
-    if standing.undated:
-        rules = ", ".join(standing.undated)
-        yield "Concessions", f"Whether {rules} is conceded depends on the day: {AS_OF}."
-
-
-AS_OF = "give it by --as-of DATE"
-
-
-def _not_assessed(gaps: Iterable[Gap]) -> Iterator[tuple[str, str]]:
-    """Name the rules that lack an input, those that lack the same together."""
-    together: dict[tuple[str, tuple[str, ...]], list[str]] = {}
-    for gap in gaps:
-        together.setdefault((gap.category, gap.missing), []).append(gap.rule)
-    for (category, missing), rules in together.items():
-        lacks = ", ".join(_lack(Lack(path, "")) for path in missing)
-        yield f"Not assessed, {category}", f"{', '.join(rules)}. Missing: {lacks}."
-
-
-def _compared(standing: Standing) -> str:
-    """Say with which meters the rules across meters have compared this one."""
-    if standing.workspace:
-        others = counted(standing.others, "other meter")
-        return f"Compared with {others} of the workspace {standing.workspace}."
-    if standing.others:
-        others = counted(standing.others, "other meter")
-        return f"Compared with {others} on these sheets; it is in no workspace."
-    return (
-        "Compared with none: the meter is in no workspace. Whether a tag, a serial "
-        "number or an address is used twice is not known."
-    )
 
 
 # --- inputs -----------------------------------------------------------------
@@ -147,18 +66,75 @@ def written_words(given: Given) -> str:
 
 # --- quantities -------------------------------------------------------------
 
+Notes = Iterator[tuple[str, str]]
 
-def entry_notes(entry: Entry) -> Iterator[tuple[str, str]]:
+
+def steps(entry: Entry | Open) -> tuple[str, ...]:
+    """Give the sides of a quantity's equation: formula, numbers and result.
+
+    None is told twice, and of nothing in short no numbers.
+    """
+    if isinstance(entry, Open):
+        return (entry.formula,)
+    is_nothing = entry.is_brief and entry.amount is not None and not entry.amount.si
+    numbers = "" if is_nothing else entry.numbers
+    said = dict.fromkeys((entry.formula, numbers, entry.result))
+    return tuple(filter(None, said))
+
+
+def notes(entry: Entry | Open) -> Notes:
     """Give what belongs to a quantity beside its formula, each with its label."""
-    for reason in entry.reasons:
-        yield "Since", f"{reason}."
-    for table, source in dict.fromkeys((e.table, e.source) for e in entry.looked):
+    if isinstance(entry, Open):
+        yield from _open_notes(entry)
+        yield from use_notes(entry.uses)
+    elif entry.is_brief:
+        yield from _tables(entry)
+        yield from _met(entry.uses)
+    else:
+        yield from _entry_notes(entry)
+        yield from use_notes(filter(_is_told, entry.uses))
+
+
+def _is_told(use: Use) -> bool:
+    """Whether a rule is worth telling; one that only quotes and is met is not."""
+    return use.role == JUDGES or use.outcome != CONFORMS
+
+
+def _met(uses: Iterable[Use]) -> Notes:
+    """Name the rules that judge a value which meets them all by far."""
+    rules = [
+        f"{use.rule}{way(use.bounds)}"
+        for use in uses
+        if use.role == JUDGES and use.outcome != NOT_APPLICABLE
+    ]
+    if rules:
+        yield "Met", f"{'; '.join(rules)}."
+
+
+def _tables(entry: Entry) -> Notes:
+    for table in dict.fromkeys(each.table for each in entry.looked):
         found = "; ".join(
             f"{each.words}, for {each.row}: {each.written}"
             for each in entry.looked
-            if (each.table, each.source) == (table, source)
+            if each.table == table
         )
-        yield "Table", f"{found} (table {table}). Source: {source.rstrip('.')}."
+        yield "Table", f"{found} (table {table})."
+
+
+def table_sources(sheet: Sheet) -> Notes:
+    """Give the sources of the figures that formulas take from tables, each once."""
+    rows: dict[tuple[str, str], dict[str, None]] = {}
+    for part in sheet.parts:
+        for each in (looked for entry in part.entries for looked in entry.looked):
+            rows.setdefault((each.table, each.source), {})[each.row] = None
+    for (table, source), names in rows.items():
+        yield f"Table {table}", f"{', '.join(names)}: {source.rstrip('.')}."
+
+
+def _entry_notes(entry: Entry) -> Notes:
+    for reason in entry.reasons:
+        yield "Since", f"{reason}."
+    yield from _tables(entry)
     if entry.assumed:
         yield "Assumed", entry.assumed
     yield "Basis", f"{entry.basis}."
@@ -166,17 +142,16 @@ def entry_notes(entry: Entry) -> Iterator[tuple[str, str]]:
         yield "Used for", f"{', '.join(entry.feeds)}."
 
 
-def open_notes(gap: Open) -> Iterator[tuple[str, str]]:
-    """Give what belongs to a quantity that can't be computed, each with its label."""
+def _open_notes(gap: Open) -> Notes:
     if gap.why:
         yield "No number", f"{gap.why}."
         return
-    instead = ", ".join(map(_lack, gap.instead))
+    instead = ", ".join(map(lack_words, gap.instead))
     more = f"; or instead {instead}" if instead else ""
-    yield "Missing", f"{', '.join(map(_lack, gap.missing))}{more}."
+    yield "Missing", f"{', '.join(map(lack_words, gap.missing))}{more}."
 
 
-def _lack(lack: Lack) -> str:
+def lack_words(lack: Lack) -> str:
     """Name an input that is missing, and say what it is."""
     if lack.path == "run.date":
         return f"the day to judge by; {AS_OF}"
@@ -190,7 +165,7 @@ NOT_MET = "Rule not met"
 """The label of a rule that a value does not meet."""
 
 
-def use_notes(uses: Iterable[Use]) -> Iterator[tuple[str, str]]:
+def use_notes(uses: Iterable[Use]) -> Notes:
     """Give what the rules do with a quantity that apply, each with its label."""
     asked = [use for use in uses if use.outcome != NOT_APPLICABLE]
     for use in asked:
@@ -231,9 +206,19 @@ def _bounds(bounds: Iterable[Bound]) -> str:
     told = broken or every
     is_plain = not broken and all(bound.is_plain for bound in told)
     numbers = "" if is_plain else f": {', '.join(_chained(told))}"
-    near = broken or sorted(told, key=_nearness)[:1]
+    return f"{numbers}{way(told)}"
+
+
+def way(bounds: Iterable[Bound]) -> str:
+    """Say how far off limits are, behind a comma; of those that are met, the nearest.
+
+    Of limits of which one is not met, the ways to all that are not.
+    """
+    every = tuple(bounds)
+    broken = [bound for bound in every if not bound.is_met]
+    near = broken or sorted(every, key=_nearness)[:1]
     ways = dict.fromkeys(f", {bound.distance}" for bound in near if bound.distance)
-    return f"{numbers}{''.join(ways)}"
+    return "".join(ways)
 
 
 def _nearness(bound: Bound) -> float:
@@ -271,11 +256,3 @@ def left_out_words(sheet: Sheet) -> str:
         if count
     ]
     return f"Left out: {'; '.join(said) or 'nothing'}."
-
-
-def unreadable_words(sheet: Sheet) -> str:
-    """Name what is written and faulty, "" where nothing is."""
-    if not sheet.unreadable:
-        return ""
-    paths = ", ".join(sheet.unreadable)
-    return f"Written but not readable, and so taken as missing: {paths}. Run `check`."

@@ -165,12 +165,20 @@ class Shown:
         figures = max(FEWEST_FIGURES, min(known)) if known else None
         return Amount(si, readable_unit(si, unit, self.system), figures)
 
-    def add(self, name: str, value: float, settled: Settled) -> Amount:
+    def add(
+        self, name: str, value: float, settled: Settled, assumed: Quantity | None
+    ) -> Amount:
         """Take a computed amount, in SI, with the formula that it comes from.
 
-        What is another value as it stands is shown as that one.
+        What is another value as it stands is shown as that one. `assumed` is a figure
+        that stands for an input: it is as good as it is written.
         """
         self.take_cells(settled.cells)
+        if assumed is not None:
+            figures = count_figures(assumed.number)
+            shown = self.of_written(assumed)._replace(figures=figures)
+            self.amounts[name] = shown
+            return shown
         made_of = [self.amount(path) for path in settled.paths]
         if settled.is_value:
             self.amounts[name] = made_of[0]

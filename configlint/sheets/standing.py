@@ -6,12 +6,15 @@ others, so all files of the workspace are checked.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
+from pathlib import Path as FilePath
 from typing import NamedTuple
 
 from configlint.bench import Bench
-from configlint.engine import CONFORMS, NOT_ASSESSED
+from configlint.engine import CONFORMS, NOT_APPLICABLE, NOT_ASSESSED
+from configlint.errors import Place
 from configlint.findings import Finding
 from configlint.judged import JudgedMeter, Laid
 from configlint.report import LeftOpen, MeterResult
@@ -47,7 +50,8 @@ class Standing(NamedTuple):
     `outcomes` counts its rules by outcome. `others` is how many meters it has been
     compared with, those of its workspace; `across` gives what the rules across them
     come to, by rule, without those that do not apply. `undated` are the rules that a
-    concession may be of, which nobody can say without a day.
+    concession may be of, which nobody can say without a day. `met` and `not_applicable`
+    name the rules that it conforms to, and those that do not speak of it.
     """
 
     findings: tuple[Held, ...]
@@ -57,6 +61,8 @@ class Standing(NamedTuple):
     others: int
     across: Mapping[str, str]
     undated: tuple[str, ...]
+    met: tuple[str, ...]
+    not_applicable: tuple[str, ...]
 
     @property
     def told(self) -> tuple[Mapping[str, str], frozenset[str]]:
@@ -91,13 +97,22 @@ class _Checked:
             self.bench.take(source)
         results, findings = self.bench.close()
         self.results = list(zip(self.bench.cards, results, strict=True))
+        self.places = dict(self._places(own.values()))
         self.findings = findings
         self.categories = {rule.id: rule.category for rule in self.bench.book.all_rules}
 
     def standing(self, laid: Laid) -> Standing:
         """Give what the check says of one of the meters."""
-        card, result = self.result(laid)
-        findings = [each for each in self.findings if each.subject == card.subject]
+        path, place = laid.source.path.resolve(), _place(laid)
+        card, result = self.results[self.places[path, place]]
+        not_applicable = _not_applicable(card)
+        # Another meter of the same tag in the same file may have broken these.
+        cleared = {*result.met, *not_applicable}
+        findings = [
+            each
+            for each in self.findings
+            if each.subject == card.subject and each.rule not in cleared
+        ]
         return Standing(
             tuple(map(_held, sorted(findings, key=_urgency))),
             tuple(sorted(map(self.gap, result.left_open))),
@@ -106,18 +121,22 @@ class _Checked:
             len(self.results) - 1,
             self.across(findings, result),
             tuple(self.undated(findings)),
+            tuple(sorted(result.met)),
+            not_applicable,
         )
 
-    def result(self, laid: Laid) -> tuple[JudgedMeter, MeterResult]:
-        """Find the meter among those that were judged, by its place in its file."""
-        place = laid.entry.document.place(laid.entry.path)
-        inside = [
-            each.entry.document.place(each.entry.path)
-            for each in self.bench.lay_out(laid.source)
-        ]
-        path = laid.source.path.resolve()
-        own = [each for each in self.results if each[0].source.path.resolve() == path]
-        return own[inside.index(place)]
+    def _places(
+        self, sources: Iterable[Source]
+    ) -> Iterator[tuple[tuple[FilePath, Place], int]]:
+        """Give where the result of each meter is, by its file and place in the file."""
+        of_file: dict[FilePath, list[int]] = defaultdict(list)
+        for number, (card, _) in enumerate(self.results):
+            of_file[card.source.path.resolve()].append(number)
+        for source in sources:
+            path = source.path.resolve()
+            meters = self.bench.lay_out(source)
+            for laid, number in zip(meters, of_file[path], strict=True):
+                yield (path, _place(laid)), number
 
     def across(
         self, findings: Iterable[Finding], result: MeterResult
@@ -146,6 +165,16 @@ class _Checked:
                 for each in self.bench.concessions
             ):
                 yield finding.rule
+
+
+def _not_applicable(card: JudgedMeter) -> tuple[str, ...]:
+    """Give the rules that do not speak of a meter, in order."""
+    asked = (each.rule.id for each in card.outcomes if each.word == NOT_APPLICABLE)
+    return tuple(sorted(asked))
+
+
+def _place(laid: Laid) -> Place:
+    return laid.entry.document.place(laid.entry.path)
 
 
 def _sources(workspace: Workspace) -> Iterable[Source]:

@@ -49,6 +49,10 @@ class OutcomeObject(TypedDict):
     """The rules that lack an input."""
     counts: dict[OutcomeWord, int]
     """How many rules came to each outcome, those across meters among them."""
+    conforming: list[str]
+    """Ids of the rules that the meter conforms to, in the order of their names."""
+    not_applicable: list[str]
+    """Ids of the rules that do not apply to it, in the order of their names."""
     compared_with: int
     """How many other meters the rules across meters compared it with."""
     concession_needs_day: list[str]
@@ -77,6 +81,8 @@ def outcome_object(standing: Standing) -> OutcomeObject:
             for each in standing.gaps
         ],
         "counts": dict(standing.outcomes),
+        "conforming": list(standing.met),
+        "not_applicable": list(standing.not_applicable),
         "compared_with": standing.others,
         "concession_needs_day": list(standing.undated),
     }

@@ -23,10 +23,14 @@ from configlint.sheets.bounds import Asked, Bound, Bounds
 from configlint.sheets.shown import Shown
 from configlint.units import parse_quantity
 
-__all__ = ["ASKS", "JUDGES", "ROLES", "TELLS", "Use", "Uses"]
+__all__ = ["ASKS", "FAR", "JUDGES", "ROLES", "TELLS", "Use", "Uses"]
 
 ROLES = JUDGES, ASKS, TELLS = ("judges", "asks", "tells")
 """What a rule can do with a value."""
+
+
+FAR = 0.2
+"""From this share of a limit on a value is far from it."""
 
 
 class Use(NamedTuple):
@@ -49,6 +53,13 @@ class Use(NamedTuple):
     margin: float | None
     bounds: tuple[Bound, ...]
     notes: tuple[str, ...]
+
+    @property
+    def is_far(self) -> bool:
+        """Whether it is met by far, with the usual limits, or does not apply."""
+        near = (e.margin is not None and e.margin < FAR for e in self.bounds)
+        is_met = self.outcome == CONFORMS and not any(near) and not self.notes
+        return is_met or self.outcome == NOT_APPLICABLE
 
 
 class _Judged(NamedTuple):

@@ -16,6 +16,7 @@ from configlint import __version__
 from configlint.choices import Choices
 from configlint.outputs.json import CLOSED, AmountObject, RuleSetObject, to_text
 from configlint.sheets.window import WindowSheet
+from configlint.stages import LeftOut
 from configlint.window import Interval, Stated, Tied, Window
 
 __all__ = ["FORMAT", "WindowsObject", "windows_object", "write"]
@@ -77,6 +78,16 @@ class TiedObject(TypedDict):
 
 
 @with_config(CLOSED)
+class LeftOutObject(TypedDict):
+    """A rule that does not count for a setting, since other faults stand behind it."""
+
+    rule: str
+    """The rule, which tells what faults of several settings come to together."""
+    faults: list[str]
+    """The rules that settings other than this one do not meet."""
+
+
+@with_config(CLOSED)
 class WindowObject(TypedDict):
     """An amount, and what it may be with all other inputs as they are."""
 
@@ -104,6 +115,10 @@ class WindowObject(TypedDict):
     """Those of them that look at the figures of single values."""
     not_assessed: list[str]
     """Those of them that lack an input, and so rule nothing out."""
+    not_counted: list[LeftOutObject]
+    """Rules that were left out, with the reason."""
+    elsewhere: list[str]
+    """Other settings by which a conflict can be ended; empty where there is none."""
 
 
 @with_config(CLOSED)
@@ -134,6 +149,8 @@ class ChoicesObject(TypedDict):
     """The rules that were asked."""
     not_assessed: list[str]
     """Those of them that lack an input, and so rule nothing out."""
+    not_counted: list[LeftOutObject]
+    """Rules that were left out, with the reason."""
 
 
 @with_config(CLOSED)
@@ -230,7 +247,13 @@ def _window(window: Window, means: str) -> WindowObject:
         "rules": list(window.rules),
         "figure_rules": list(window.figure_rules),
         "not_assessed": list(window.not_assessed),
+        "not_counted": [_left_out(each) for each in window.not_counted],
+        "elsewhere": list(window.elsewhere),
     }
+
+
+def _left_out(left_out: LeftOut) -> LeftOutObject:
+    return {"rule": left_out.rule, "faults": list(left_out.faults)}
 
 
 def _tied(tied: Tied) -> TiedObject:
@@ -265,6 +288,7 @@ def _choices(choices: Choices, means: str) -> ChoicesObject:
         "conflict": list(choices.conflict),
         "rules": list(choices.rules),
         "not_assessed": list(choices.not_assessed),
+        "not_counted": [_left_out(each) for each in choices.not_counted],
     }
 
 

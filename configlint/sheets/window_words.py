@@ -11,6 +11,8 @@ from configlint.choices import Choices
 from configlint.outputs.text import counted
 from configlint.sheets.window import margins, nearest_first
 from configlint.spans import end_words, span_words
+from configlint.stages import LeftOut
+from configlint.templates import listed
 from configlint.window import MOST_PREFERRED, Interval, Window
 
 __all__ = [
@@ -23,6 +25,9 @@ __all__ = [
 
 MOST_SPANS = 5
 MOST_LISTED = 8
+FEW_LISTED = 3
+"""How many preferred figures are listed, and of those that go on and on."""
+
 MOST_CHOICES = 12
 
 CAUTION = (
@@ -47,7 +52,8 @@ def window_notes(window: Window) -> Notes:
     if window.intervals:
         yield from _spans("Permissible", window, window.intervals)
     else:
-        yield "Permissible", f"nothing. {_conflict(window.conflict)}"
+        ended = f" Change {listed(window.elsewhere)} too." if window.elsewhere else ""
+        yield "Permissible", f"nothing. {_conflict(window.conflict)}{ended}"
     if window.tied is not None:
         others = ", ".join(window.tied.others)
         yield "Together", f"with {others}, for {', '.join(window.tied.rules)}:"
@@ -61,6 +67,13 @@ def window_notes(window: Window) -> Notes:
         yield "Figures", f"{rules} looks at them too; the preferred values meet it"
     if window.not_assessed:
         yield "Not assessed", f"{', '.join(window.not_assessed)}"
+    yield from _not_counted(window.not_counted)
+
+
+def _not_counted(rules: Sequence[LeftOut]) -> Notes:
+    for rule, faults in rules:
+        standing = f"since other faults of this meter stand: {', '.join(faults)}"
+        yield "Not counted", f"{rule}, {standing}"
 
 
 def _present(window: Window) -> str:
@@ -92,7 +105,7 @@ def _spans(label: str, window: Window, intervals: Sequence[Interval]) -> Notes:
     shown = nearest_first(window, intervals)[:most]
     for interval in sorted(shown, key=intervals.index):
         yield label, span_words(interval, window.unit)
-        for line in span_lines(window, interval):
+        for line in span_lines(window, interval, interval is shown[0]):
             yield "", line
         label = ""
     more = len(intervals) - len(shown)
@@ -100,9 +113,14 @@ def _spans(label: str, window: Window, intervals: Sequence[Interval]) -> Notes:
         yield "", f"and {counted(more, 'other span')} farther off, in the json report"
 
 
-def span_lines(window: Window, interval: Interval) -> Iterator[str]:
-    """Say of each end which rule bounds it, and how far off the present value is."""
-    lower, upper = margins(window, interval)
+def span_lines(
+    window: Window, interval: Interval, with_margins: bool = True
+) -> Iterator[str]:
+    """Say of each end which rule bounds it, and how far off the present value is.
+
+    The margins mean something of the span alone that is nearest to the present value.
+    """
+    lower, upper = margins(window, interval) if with_margins else (None, None)
     if interval.start == interval.end and interval.start is not None:
         rules = dict.fromkeys((interval.start_rule, interval.end_rule))
         yield f"held by {' and '.join(rules)}"
@@ -141,12 +159,14 @@ def _listed(window: Window, figures: Sequence[str]) -> str:
     if window.present is not None:
         number = float(window.present.number)
         near.sort(key=lambda text: abs(float(text) - number))
-    shown = sorted(near[:MOST_LISTED], key=float)
+    # The search itself ends somewhere, and there may be others without end.
+    endless = len(figures) >= MOST_PREFERRED
+    shown = sorted(near[: FEW_LISTED if endless else MOST_LISTED], key=float)
     words = f"{', '.join(shown)} {window.unit.spelling}".rstrip()
     more = len(figures) - len(shown)
-    # The search itself ends somewhere, and there may be others beyond.
-    least = "at least " if len(figures) >= MOST_PREFERRED else ""
-    return words + (f" and {least}{more} more" if more else "")
+    if endless:
+        return f"{words} and others farther off"
+    return words + (f" and {more} more" if more else "")
 
 
 def _counted_out(choices: Choices) -> str:
@@ -175,3 +195,4 @@ def choice_notes(choices: Choices) -> Notes:
         yield "Else broken", ", ".join(others)
     if choices.not_assessed:
         yield "Not assessed", ", ".join(choices.not_assessed)
+    yield from _not_counted(choices.not_counted)

@@ -10,19 +10,22 @@ what was shown before it.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 
 from configlint.compiler import Values, evaluate
 from configlint.conventions import convention_of
 from configlint.engine import NO_NUMBER, NOT_APPLICABLE, Causes, derive_told
-from configlint.formula import Node, names
+from configlint.formula import Node, Number, names
 from configlint.judged import Laid
 from configlint.kinds import Input, Sort
 from configlint.operators import is_missing
 from configlint.printed import FEWEST_FIGURES, print_symbol
 from configlint.rules import DerivedQuantity, basis_words
-from configlint.settling import Settled, settle, without_number
+from configlint.settling import Settled, decided, settle, without_number
+from configlint.sheets.identity import identity_of
+from configlint.sheets.key_figures import KEY_FIGURES, are_brief, ends_of
 from configlint.sheets.shown import Amount, Shown, print_amount
 from configlint.sheets.standing import Standing
 from configlint.sheets.uses import JUDGES, Uses
@@ -57,6 +60,10 @@ def make_sheet(
     return _Maker(laid, system, standing).make(run_date)
 
 
+FIGURE = re.compile(r"(-?[0-9][0-9.eE+-]*) *(?:\[ *([^\]]*?) *\])?")
+"""A formula that is nothing but a number, with its unit."""
+
+
 class _Maker:
     """One sheet while it is made."""
 
@@ -80,13 +87,23 @@ class _Maker:
             if isinstance(value, float) and math.isfinite(value):
                 tree, symbols = self.tree(quantity), self.book.symbols
                 settled = settle(tree, self.book.scope, self.values, symbols)
-                self.shown.add(quantity.name, value, settled)
+                assumed = self.assumed(quantity, settled)
+                self.shown.add(quantity.name, value, settled, assumed)
                 yield quantity.name, settled
 
     def tree(self, quantity: DerivedQuantity) -> Node:
         """The formula that gave the value: the quantity's own, or its fallback."""
         fallen = quantity.fallback if quantity.name in self.derived.assumed else None
         return (fallen or quantity.formula).tree
+
+    def assumed(self, quantity: DerivedQuantity, settled: Settled) -> Quantity | None:
+        """Give the figure that is assumed for an input, as its rule file writes it."""
+        is_assumed = quantity.fallback and quantity.name in self.derived.assumed
+        if not (is_assumed and isinstance(settled.tree, Number)):
+            return None
+        text = quantity.fallback.text if quantity.fallback else ""
+        found = FIGURE.fullmatch(text.strip())
+        return parse_quantity(" ".join(filter(None, found.groups()))) if found else None
 
     def make(self, run_date: date | None) -> Sheet:
         """Sort the quantities into those shown, those open and those left out."""
@@ -98,13 +115,16 @@ class _Maker:
         wanted = [each for each in lacking if self.uses.is_wanted(each.name)]
         feeds = self.feeds(known)
         entries = {each.name: self.entry(each, feeds) for each in known}
+        below = {each.name: frozenset(names(self.taken(each))) for each in known}
+        for name in are_brief(entries.values(), below):
+            entries[name] = entries[name]._replace(is_brief=True)
         gaps = tuple(map(self.open, wanted))
-        written = self.derived.written
+        told: dict[str, Entry | Open] = {**entries}
+        told.update({gap.name: gap for gap in gaps})
         return Sheet(
             self.laid.subject,
-            str(written.get("principle", "")),
-            str(written.get("service", "")),
-            str(written.get("records.revision", "")),
+            identity_of(self.laid),
+            str(self.derived.written.get("service", "")),
             run_date,
             self.shown.system,
             self.book.editions,
@@ -117,6 +137,8 @@ class _Maker:
             len(lacking) - len(wanted),
             frozenset(map(print_symbol, self.book.symbols.values())),
             self.standing,
+            tuple(ends_of(self.said, self.is_unused)),
+            tuple(told[name] for name in KEY_FIGURES if name in told),
         )
 
     def silent(self, applying: Iterable[DerivedQuantity]) -> set[str]:
@@ -189,17 +211,34 @@ class _Maker:
             name,
             print_symbol(quantity.symbol),
             quantity.means,
-            in_symbols(self.tree(quantity), self.book.symbols),
+            in_symbols(self.taken(quantity), self.book.symbols),
             "" if numbers == result else numbers,
             result,
             amount if is_amount else None,
             settled.reasons if settled else (),
             tuple(self.looked(settled)) if settled else (),
             self.derived.assumed.get(name, ""),
-            basis_words(quantity.basis),
+            self.basis(quantity, settled),
             feeds.get(name, ()),
             self.uses.of(name),
         )
+
+    def taken(self, quantity: DerivedQuantity) -> Node:
+        """The formula that gave the value, of every choice the branch that holds."""
+        return decided(self.tree(quantity), self.book.scope, self.values)
+
+    def basis(self, quantity: DerivedQuantity, settled: Settled | None) -> str:
+        """Say what a value rests on: a stated one not on what else was assumed."""
+        is_stated = (
+            quantity.fallback is not None
+            and quantity.name not in self.derived.assumed
+            and settled is not None
+            and settled.is_value
+            and settled.paths[0] in self.book.inputs
+        )
+        if is_stated and settled:
+            return f"Stated ({self.origin(settled.paths[0])})"
+        return basis_words(quantity.basis)
 
     def numbers(self, settled: Settled, amount: Amount) -> str:
         """Put the numbers into a formula, "" where it only is another value.
@@ -287,6 +326,13 @@ class _Maker:
             shown = self.shown.amount(path).said
         symbol = print_symbol(self.book.symbols.get(path, path))
         return Given(path, symbol, given.means, shown, said, self.origin(path))
+
+    def said(self, path: str) -> str:
+        """Say an input as the sheet shows it, "" where it is not written."""
+        declared, value = self.book.inputs.get(path), self.derived.values.get(path)
+        if declared is None or is_missing(value):
+            return ""
+        return self.given(declared, value).shown
 
     def origin(self, path: str) -> str:
         """Say where an input stands."""

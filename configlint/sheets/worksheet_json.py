@@ -25,6 +25,12 @@ from configlint.outputs.text import CAUTIONS
 from configlint.printed import SYSTEMS
 from configlint.sheets.shown import Amount
 from configlint.sheets.standing_json import OutcomeObject, outcome_object
+from configlint.sheets.summary_json import (
+    EndsObject,
+    IdentityObject,
+    ends_object,
+    identity_object,
+)
 from configlint.sheets.uses import ROLES, Use
 from configlint.sheets.worksheet_values import Entry, Open, Sheet
 
@@ -123,7 +129,7 @@ class QuantityObject(TypedDict):
     means: str
     """What it is."""
     formula: str
-    """The formula in symbols."""
+    """The formula in symbols, of every choice the branch that holds."""
     numbers: str
     """The formula with the numbers put in, empty where it is a value as it stands."""
     result: str
@@ -139,7 +145,7 @@ class QuantityObject(TypedDict):
     assumed: str
     """What was assumed for an input that is not written, empty for nothing."""
     basis: str
-    """What the formula rests on, and how far that was verified."""
+    """What it rests on, and how far that was verified, or where it is stated."""
     used_for: list[str]
     """Symbols of the quantities that are computed from it."""
     rules: list[UseObject]
@@ -204,12 +210,14 @@ class SheetObject(TypedDict):
     """Name of its file, as seen from where the run was started."""
     service: str
     """What the meter measures, empty where that is not written."""
-    principle: str
-    """How it measures."""
-    revision: str
-    """Revision of the meter's record, empty where none is written."""
+    identity: IdentityObject
+    """What identifies the meter and its record."""
     outcome: OutcomeObject | None
     """What a check says of the meter; null where none was made."""
+    both_ends: list[EndsObject]
+    """The settings that two devices must hold alike, as each has them."""
+    key_figures: list[str]
+    """Names of the quantities that the sheet is summed up by, computed or not."""
     units: System
     """The system of units that the sheet is in."""
     as_of: str | None
@@ -265,9 +273,10 @@ def _sheet(sheet: Sheet) -> SheetObject:
         "workspace": subject.workspace,
         "file": subject.file,
         "service": sheet.service,
-        "principle": sheet.principle,
-        "revision": sheet.revision,
+        "identity": identity_object(sheet.identity),
         "outcome": None if sheet.standing is None else outcome_object(sheet.standing),
+        "both_ends": [ends_object(each) for each in sheet.ends],
+        "key_figures": [each.name for each in sheet.keys],
         "units": sheet.system,
         "as_of": sheet.run_date.isoformat() if sheet.run_date else None,
         "rulesets": [

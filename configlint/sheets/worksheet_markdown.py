@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from configlint.outputs.text import CAUTIONS, inert
-from configlint.sheets import phrases
-from configlint.sheets.uses import Use
+from configlint.sheets import phrases, summary_words
 from configlint.sheets.worksheet_values import Entry, Open, Sheet
 
 __all__ = ["write"]
@@ -20,19 +19,8 @@ def write(sheets: Iterable[Sheet]) -> str:
 
 
 def _lines(sheet: Sheet) -> Iterator[str]:
-    yield from (f"# {_plain(phrases.title(sheet))}", "")
-    yield from _table((), phrases.heading(sheet))
-    unreadable = phrases.unreadable_words(sheet)
-    if unreadable:
-        yield from ("", _plain(unreadable))
-    yield from ("", "## Outcome", "")
-    for label, text in phrases.outcome(sheet):
-        yield f"- {label}: {_plain(text)}"
-    yield ""
-    yield from _table(
-        ("", "name", "signature", "date"),
-        ((who, "", "", "") for who in phrases.SIGNATURES),
-    )
+    yield from _summary(sheet)
+    yield from ("", "## Derivations", "", _plain(phrases.BRIEF))
     yield from ("", "## Inputs", "")
     yield from _table(
         ("symbol", "meaning", "value", "as written", "where"),
@@ -49,30 +37,61 @@ def _lines(sheet: Sheet) -> Iterator[str]:
         yield from ("", "## Not computed")
         for gap in sheet.open:
             yield from _open(gap)
+    yield from _section("Sources", phrases.table_sources(sheet))
+    yield from _section("Rules checked", summary_words.rules_checked(sheet))
     yield from ("", "## Notes", "")
     for words in (phrases.left_out_words(sheet), phrases.FIGURES, CAUTIONS):
         yield f"- {_plain(words)}"
 
 
+def _summary(sheet: Sheet) -> Iterator[str]:
+    """Write what is signed: the meter, its outcome, what is set, key figures."""
+    yield from (f"# {_plain(summary_words.title(sheet))}", "")
+    yield from _table((), summary_words.heading(sheet))
+    unreadable = summary_words.unreadable_words(sheet)
+    if unreadable:
+        yield from ("", _plain(unreadable))
+    yield from _section("Outcome", summary_words.outcome(sheet))
+    yield from _section("Set at both ends", summary_words.ends(sheet))
+    yield from _section("Key figures", summary_words.key_figures(sheet))
+    yield ""
+    yield from _table(
+        ("", "name", "signature", "date"),
+        ((who, "", "", "") for who in summary_words.SIGNATURES),
+    )
+
+
+def _section(name: str, told: Iterable[tuple[str, str]]) -> Iterator[str]:
+    """Write what has a label each below its heading, nothing where there is none."""
+    heads = ["", f"## {name}", ""]
+    for label, text in told:
+        yield from heads
+        heads = []
+        yield f"- {_plain(label)}: {_plain(text)}"
+
+
 def _entry(entry: Entry) -> Iterator[str]:
     yield from ("", f"### {_plain(entry.symbol)}: {_plain(entry.means)}", "")
-    before = " " * len(entry.symbol)
-    yield f"    {inert(f'{entry.symbol} = {entry.formula}')}"
-    for said in (entry.numbers, entry.result):
-        if said:
+    if entry.is_brief:
+        said = " = ".join((entry.symbol, *phrases.steps(entry)))
+        yield f"    {inert(said)}"
+    else:
+        before = entry.symbol
+        for said in phrases.steps(entry):
             yield f"    {inert(f'{before} = {said}')}"
-    yield from _notes(phrases.entry_notes(entry), entry.uses)
+            before = " " * len(entry.symbol)
+    yield from _notes(entry)
 
 
 def _open(gap: Open) -> Iterator[str]:
     yield from ("", f"### {_plain(gap.symbol)}: {_plain(gap.means)}", "")
     yield f"    {inert(f'{gap.symbol} = {gap.formula}')}"
-    yield from _notes(phrases.open_notes(gap), gap.uses)
+    yield from _notes(gap)
 
 
-def _notes(notes: Iterable[tuple[str, str]], uses: Iterable[Use]) -> Iterator[str]:
+def _notes(entry: Entry | Open) -> Iterator[str]:
     yield ""
-    for label, text in (*notes, *phrases.use_notes(uses)):
+    for label, text in phrases.notes(entry):
         yield f"- {label}: {_plain(text)}"
 
 

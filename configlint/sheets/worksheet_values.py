@@ -8,11 +8,22 @@ from typing import NamedTuple
 from configlint.engine import CONCEDED, NONCONFORMING
 from configlint.findings import Subject
 from configlint.rules import Edition
+from configlint.sheets.identity import Identity
 from configlint.sheets.shown import Amount
 from configlint.sheets.standing import Standing
 from configlint.sheets.uses import Use
 
-__all__ = ["BROKEN", "Entry", "Given", "Lack", "Looked", "Open", "Part", "Sheet"]
+__all__ = [
+    "BROKEN",
+    "Ends",
+    "Entry",
+    "Given",
+    "Lack",
+    "Looked",
+    "Open",
+    "Part",
+    "Sheet",
+]
 
 BROKEN = (NONCONFORMING, CONCEDED)
 """The outcomes of a rule that is not met."""
@@ -29,6 +40,21 @@ class Given(NamedTuple):
     origin: str
 
 
+class Ends(NamedTuple):
+    """A setting that two devices hold: what it is, and as each of them has it.
+
+    `here` and `there` are the paths, `first` and `second` the values as the sheet shows
+    them, and `words` say of both whose they are.
+    """
+
+    what: str
+    here: str
+    first: str
+    there: str
+    second: str
+    words: tuple[str, str]
+
+
 class Looked(NamedTuple):
     """A figure of a table: what it is, its row, as the table writes it, its source."""
 
@@ -42,8 +68,9 @@ class Looked(NamedTuple):
 class Entry(NamedTuple):
     """A computed quantity with all that belongs to it.
 
-    `numbers` is the formula with the numbers put in, "" where it would only repeat
-    the result. `amount` is None for a text, or a truth.
+    `formula` has of every choice the branch that holds. `numbers` is the formula with
+    the numbers put in, "" where it would only repeat the result. `amount` is None for a
+    text, or a truth. `is_brief` says that formats may tell it in short.
     """
 
     name: str
@@ -59,6 +86,12 @@ class Entry(NamedTuple):
     basis: str
     feeds: tuple[str, ...]
     uses: tuple[Use, ...]
+    is_brief: bool = False
+
+    @property
+    def is_far(self) -> bool:
+        """Whether nothing is assumed for it and its rules are met by far."""
+        return not self.assumed and all(use.is_far for use in self.uses)
 
 
 class Lack(NamedTuple):
@@ -100,12 +133,12 @@ class Sheet(NamedTuple):
     counts the quantities that do not apply to the meter, `silent` those that only
     tell of a fault and find none, `unwanted` those that can't be computed and that
     every rule has come to its answer without. `symbols` are all that may stand in it.
+    `ends` and `keys` are what it is summed up by.
     """
 
     subject: Subject
-    principle: str
+    identity: Identity
     service: str
-    revision: str
     run_date: date | None
     system: str
     editions: tuple[Edition, ...]
@@ -118,3 +151,5 @@ class Sheet(NamedTuple):
     unwanted: int
     symbols: frozenset[str] = frozenset()
     standing: Standing | None = None
+    ends: tuple[Ends, ...] = ()
+    keys: tuple[Entry | Open, ...] = ()

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from configlint.errors import RunError
+from configlint.files import read_bounded
 from configlint.laying import lay_out
 from tests.workspaces import METER, write
 
@@ -95,3 +96,26 @@ def test_the_nearest_tags_are_offered(named: str, advice: str) -> None:
     with pytest.raises(RunError) as refused:
         lay_out(named)
     assert refused.value.faults[0].advice == advice
+
+
+def test_what_is_laid_out_keeps_the_bytes_that_were_read(plant: Path) -> None:
+    """A file that changes later is still known as it was when it was laid out."""
+    file = plant / "north" / "FT-2.yaml"
+    before = file.read_bytes()
+    (laid,) = lay_out("FT-2.yaml")
+    file.write_text("pumps: [P-1]\n", "utf-8")
+    assert laid.source.data == before
+
+
+def test_a_file_that_cannot_be_read_has_no_meter(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A file of a folder that the system keeps to itself is passed over."""
+
+    def read(file: Path, most: int) -> bytes:
+        if file.name == "FT-2.yaml":
+            raise PermissionError(13, "Permission denied")
+        return read_bounded(file, most)
+
+    monkeypatch.setattr("configlint.judged.read_bounded", read)
+    assert tags(".") == ["FT-1", "FT-1"]

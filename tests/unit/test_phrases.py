@@ -4,16 +4,9 @@ from __future__ import annotations
 
 from configlint.findings import Subject
 from configlint.sheets import phrases
-from configlint.sheets.bounds import Bound
-from configlint.sheets.uses import JUDGES, TELLS, Use
-from configlint.sheets.worksheet_values import Lack, Open, Sheet
-
-LOW = Bound("1 m ≤ l", "1 m", "≤", "3 m", True, "1 m", 2.0, "3.00 times", True, ())
-HIGH = Bound("l ≤ 4 m", "3 m", "≤", "4 m", True, "4 m", 0.25, "25 % below", True, ())
-OVER = HIGH._replace(right="2 m", sign=">", is_met=False, distance="50 % above")
-USE = Use(
-    "r", "B", "?", JUDGES, "conforms", "1 m ≤ l ≤ 4 m", True, 0.25, (LOW, HIGH), ()
-)
+from configlint.sheets.uses import ASKS, TELLS, Use
+from configlint.sheets.worksheet_values import Lack, Open, Part, Sheet
+from tests.sheet_values import ENTRY, HIGH, IDENTITY, LOOKED, LOW, OVER, USE
 
 
 def told(use: Use) -> str:
@@ -83,22 +76,20 @@ def test_what_is_missing_is_named_and_explained() -> None:
     speed = Lack("site_data.speed", "Speed of the pump")
     gap = Open("t", "t", "Time", "V / Q", (speed,), (Lack("pipe[x].y", ""),), "", ())
     missing = "site_data.speed (speed of the pump); or instead pipe[x].y."
-    assert list(phrases.open_notes(gap)) == [("Missing", missing)]
+    assert list(phrases.notes(gap)) == [("Missing", missing)]
     factor = gap._replace(missing=(Lack("k", "K-factor"),), instead=())
-    assert list(phrases.open_notes(factor)) == [("Missing", "k (K-factor).")]
+    assert list(phrases.notes(factor)) == [("Missing", "k (K-factor).")]
     day = gap._replace(missing=(Lack("run.date", "Day"),), instead=())
     said = "the day to judge by; give it by --as-of DATE."
-    assert list(phrases.open_notes(day)) == [("Missing", said)]
+    assert list(phrases.notes(day)) == [("Missing", said)]
     none = gap._replace(missing=(), instead=(), why="1 m / 0 s divides by zero")
-    assert list(phrases.open_notes(none)) == [
-        ("No number", "1 m / 0 s divides by zero.")
-    ]
+    assert list(phrases.notes(none)) == [("No number", "1 m / 0 s divides by zero.")]
 
 
 def test_what_is_left_out_is_counted_in_one_sentence() -> None:
     """Only what there is gets counted, in the singular where it is one."""
     subject = Subject("", "", "FT-1", "a.yaml")
-    bare = Sheet(subject, "", "", "", None, "SI", (), (), (), (), (), 0, 0, 0)
+    bare = Sheet(subject, IDENTITY, "", None, "SI", (), (), (), (), (), 0, 0, 0)
     assert phrases.left_out_words(bare) == "Left out: nothing."
     one = bare._replace(not_applicable=1, silent=1, unwanted=1)
     assert phrases.left_out_words(one) == (
@@ -110,3 +101,55 @@ def test_what_is_left_out_is_counted_in_one_sentence() -> None:
     assert phrases.left_out_words(two) == (
         "Left out: 2 values that do not apply to this meter."
     )
+
+
+def test_what_is_told_in_short_has_no_basis_and_no_numbers_of_nothing() -> None:
+    """A value far from its limits has its formula, its result, and who judges it."""
+    brief = ENTRY._replace(is_brief=True)
+    table = ("Table", "bore of DN, for DN 50: 50 mm (table sizes).")
+    assert phrases.steps(brief) == ("a − b", "0 %")
+    assert list(phrases.notes(brief)) == [table, ("Met", "r, 25 % below.")]
+    assert list(phrases.notes(brief._replace(uses=(), looked=()))) == []
+    assert phrases.steps(ENTRY) == ("a − b", "3 m − 3 m", "0 %")
+    labels = [label for label, _ in phrases.notes(ENTRY)]
+    assert labels == ["Since", "Table", "Basis", "Used for", "Rule"]
+
+
+def test_no_step_of_an_equation_stands_twice() -> None:
+    """A formula that is a number is not told again as its numbers or its result."""
+    one = ENTRY._replace(formula="1", numbers="", result="1")
+    assert phrases.steps(one) == ("1",)
+
+
+def test_a_rule_that_quotes_a_value_is_told_where_it_is_not_met() -> None:
+    """Who quotes a value is of interest for a finding, and not where all is well."""
+    quoting = USE._replace(rule="q", role=ASKS, outcome="nonconforming")
+    told = dict(phrases.notes(ENTRY._replace(uses=(quoting,))))
+    assert told["Condition of"] == "q (nonconforming)."
+
+
+def test_the_source_of_a_table_s_row_stands_once() -> None:
+    """However many figures are from one source, it is told once, with its rows."""
+    other = LOOKED._replace(row="DN 80")
+    entry = ENTRY._replace(looked=(LOOKED, LOOKED, other))
+    subject = Subject("", "", "FT-1", "a.yaml")
+    part = Part("Sensor", (entry, entry))
+    sheet = Sheet(subject, IDENTITY, "", None, "SI", (), (), (part,), (), (), 0, 0, 0)
+    assert list(phrases.table_sources(sheet)) == [
+        ("Table sizes", "DN 50, DN 80: A table (read)."),
+    ]
+
+
+def test_a_value_is_far_from_its_limits_by_all_of_its_rules() -> None:
+    """Near, broken, assumed, or judged by a changed limit: it is told at length."""
+    assert ENTRY.is_far
+    assert ENTRY._replace(uses=(USE._replace(outcome="not-applicable"),)).is_far
+    for use in (
+        USE._replace(bounds=(LOW, HIGH._replace(margin=0.19))),
+        USE._replace(outcome="nonconforming"),
+        USE._replace(outcome="not-assessed", bounds=()),
+        USE._replace(notes=("Changed.",)),
+    ):
+        assert not ENTRY._replace(uses=(use,)).is_far
+    assert USE._replace(bounds=(HIGH._replace(margin=None),)).is_far
+    assert not ENTRY._replace(assumed="The length is not written.").is_far

@@ -7,7 +7,7 @@ import math
 import pytest
 
 from configlint.compiler import Values, make_formula
-from configlint.settling import Cell, Settled, settle, without_number
+from configlint.settling import Cell, Settled, decided, settle, without_number
 from configlint.units import parse_quantity
 from configlint.worked import in_symbols
 from tests.builders import make_scope
@@ -36,6 +36,40 @@ def test_of_a_conditional_the_branch_taken_stays() -> None:
 def test_a_condition_that_does_not_hold_is_told_by_its_contrary() -> None:
     """Where the other branch was taken, the reason is what holds in its place."""
     assert settled("v if n > 7 else w").reasons == ("τ_T ≤ 7",)
+
+
+@pytest.mark.parametrize(
+    ("condition", "reason"),
+    [
+        ("n > 1 or flag", "τ_T > 1"),
+        ("n > 7 or m > 1", "m > 1"),
+        ("n > 7 or m > 7", "τ_T ≤ 7 and m ≤ 7"),
+        ("n > 1 and m > 1", "τ_T > 1 and m > 1"),
+        ("n > 1 and m > 7", "m ≤ 7"),
+        ("not (n > 1 and m > 1)", "τ_T > 1 and m > 1"),
+        ("tag in ['DN 100', 'DN 150']", "tag = “DN 100”"),
+        ("tag not in ['DN 80', 'DN 150']", "tag = “DN 100”"),
+        ("not flag", "flag"),
+    ],
+)
+def test_a_reason_is_no_longer_than_what_decides(condition: str, reason: str) -> None:
+    """Of alternatives the one that holds is told, and a text by what it is."""
+    assert settled(f"v if {condition} else w", flag=True).reasons == (reason,)
+
+
+@pytest.mark.parametrize(
+    ("flag", "left"),
+    [
+        (True, "v / w + 1"),
+        (False, "w / v + 1"),
+        (None, "(v / w where flag, otherwise w / v) + 1"),
+    ],
+)
+def test_a_choice_is_decided_where_that_is_known(flag: bool | None, left: str) -> None:
+    """A decided tree has the branch that holds; of an open choice both stay."""
+    scope, values = make_scope(), Values({**VALUES, "flag": flag}, {})
+    tree = make_formula("(v / w if flag else w / v) + 1", scope).tree
+    assert in_symbols(decided(tree, scope, values), {}) == left
 
 
 @pytest.mark.parametrize(

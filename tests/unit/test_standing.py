@@ -9,7 +9,7 @@ import pytest
 
 from configlint.check import check
 from configlint.laying import lay_out
-from configlint.sheets import phrases
+from configlint.sheets import phrases, summary_words
 from configlint.sheets.standing import Gap, Standing, standings
 from tests.sheets import METER, checked, entries, use
 from tests.workspaces import write
@@ -78,6 +78,8 @@ def test_a_meter_stands_as_in_the_check_of_its_workspace(folder: Path) -> None:
         assert {each.rule for each in standing.gaps} == {
             each.rule for each in result.left_open
         }
+        assert standing.met == tuple(sorted(result.met))
+        assert len(standing.not_applicable) == result.outcomes["not-applicable"]
 
 
 def test_what_is_conceded_comes_last_and_says_by_whom(folder: Path) -> None:
@@ -94,7 +96,7 @@ def test_what_is_conceded_comes_last_and_says_by_whom(folder: Path) -> None:
     velocity = use(entries(sheet)["velocity_at_span"], "velocity-at-span-in-band")
     assert (velocity.outcome, velocity.holds) == ("conceded", False)
     assert phrases.NOT_MET in dict(phrases.use_notes([velocity]))
-    label, text = list(phrases.outcome(sheet))[len(standing.findings) - 1]
+    label, text = list(summary_words.outcome(sheet))[len(standing.findings) - 1]
     assert label == "Conceded, B"
     assert text.endswith("by Ruth Notreal: The pump is to be changed.")
 
@@ -105,7 +107,7 @@ def test_without_a_day_nothing_is_conceded_and_that_is_said(folder: Path) -> Non
     assert not any(conceded for _, conceded in held(standing))
     assert standing.undated == ("velocity-at-span-in-band",)
     (sheet,) = checked(folder / "north" / "FT-1.yaml")
-    said = dict(phrases.outcome(sheet))["Concessions"]
+    said = dict(summary_words.outcome(sheet))["Concessions"]
     assert said.startswith("Whether velocity-at-span-in-band is conceded depends")
 
 
@@ -130,7 +132,7 @@ def test_a_meter_of_no_workspace_is_compared_with_those_named(tmp_path: Path) ->
     )
     both, alone = checked(tmp_path), checked(tmp_path / "a.yaml")
     assert [sheet.standing.others for sheet in both if sheet.standing] == [1, 1]
-    said = [dict(phrases.outcome(sheet)) for sheet in (*both, *alone)]
+    said = [dict(summary_words.outcome(sheet)) for sheet in (*both, *alone)]
     assert said[0]["Other meters"] == (
         "Compared with 1 other meter on these sheets; it is in no workspace."
     )
@@ -141,7 +143,7 @@ def test_a_meter_of_no_workspace_is_compared_with_those_named(tmp_path: Path) ->
 def test_a_sheet_without_a_check_says_so(folder: Path) -> None:
     """A sheet that is made of a meter alone does not head that no rule is broken."""
     (sheet,) = checked(folder / "north" / "FT-1.yaml")
-    said = list(phrases.outcome(sheet._replace(standing=None)))
+    said = list(summary_words.outcome(sheet._replace(standing=None)))
     assert said == [("Rules", "No check of the meter was made for this sheet.")]
 
 
@@ -151,11 +153,12 @@ def test_a_sound_meter_says_so_and_what_is_open(folder: Path) -> None:
     assert sheet.standing is not None
     gaps = [Gap("B", each, ("run.date",)) for each in ("first", "second")]
     sound = sheet.standing._replace(findings=(), gaps=tuple(gaps), undated=())
-    said = list(phrases.outcome(sheet._replace(standing=sound)))
+    said = list(summary_words.outcome(sheet._replace(standing=sound)))
     assert said[0] == ("Nonconforming", "No rule.")
     assert said[1] == (
         "Not assessed, B",
-        "first, second. Missing: the day to judge by; give it by --as-of DATE.",
+        "first, second. Missing: the day to judge by; give it by --as-of DATE. "
+        "`check` judges this by the day on which it runs.",
     )
     assert said[-1] == (
         "Other meters",
@@ -169,3 +172,17 @@ def test_a_file_beside_its_workspace_is_compared_too(folder: Path) -> None:
     (standing,) = standing_of(folder / ".hidden" / "a.yaml")
     assert standing.others == 4
     assert ("sensor-serial-unique", False) in held(standing)
+
+
+def test_a_meter_is_not_told_the_fault_of_its_namesake(tmp_path: Path) -> None:
+    """Of two meters with one tag in a file, each is told what it breaks itself."""
+    twice = {
+        "configlint.yaml": "workspace: One\nsites:\n  north: {folder: north}\n",
+        "north/site.yaml": "site: north\n",
+        "north/two.yaml": f"{METER.replace('100 m', '900 m')}---\n{METER}",
+    }
+    fast, sound = standing_of(write(tmp_path, twice) / "north" / "two.yaml")
+    rule = "velocity-at-span-in-band"
+    assert rule in [each.rule for each in fast.findings]
+    assert rule not in [each.rule for each in sound.findings]
+    assert "tag-unique" in [each.rule for each in sound.findings]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from copy import copy
 from dataclasses import replace
@@ -10,9 +11,14 @@ from pathlib import Path
 
 import pytest
 
+from configlint.bench import Bench
+from configlint.judged import Laid
 from configlint.laying import lay_out
+from configlint.sheets.key_figures import ENDS, KEY_FIGURES
 from configlint.sheets.worksheet import make_sheet
 from configlint.sheets.worksheet_values import Sheet
+from configlint.sites import NO_WORKSPACE
+from configlint.workspace import Source
 from tests.sheets import (
     METER,
     bench_of,
@@ -84,9 +90,9 @@ def test_a_figure_of_a_table_stands_as_the_table_writes_it(folder: Path) -> None
 
 
 def test_the_branch_taken_is_told_with_its_reason(sheet: Sheet) -> None:
-    """The formula shows both branches, the numbers the one taken, and why."""
+    """Of a choice the formula and the numbers show the branch taken, and why."""
     time = entries(sheet)["filter_time"]
-    assert time.formula == "τ_T + (τ_R where the analogue input is used, otherwise 0 s)"
+    assert time.formula == "τ_T + τ_R"
     assert time.numbers == "3 s + 1 s"
     assert time.reasons == ("the analogue input is used",)
 
@@ -121,6 +127,92 @@ def test_a_constant_is_exact(sheet: Sheet) -> None:
     assert (half.numbers, half.result) == ("1/2", "0.5")
     assert half.amount is not None
     assert half.amount.figures is None
+
+
+def test_a_stated_value_rests_on_what_states_it(folder: Path) -> None:
+    """The basis of an assumption stands where it was assumed, and nowhere else."""
+    stated = METER + "wiring: {signal_cable: {capacitance: 30 pF/ft, length: 10 m}}\n"
+    cable = stated.replace("capacitance: 30 pF/ft, ", "")
+    found, assumed = (
+        entries(sheet_of(folder, text))["signal_cable_capacitance"]
+        for text in (stated, cable)
+    )
+    assert (found.result, found.basis) == ("98.4 pF/m", "Stated (line 28)")
+    assert found.assumed == ""
+    assert (assumed.result, assumed.assumed != "") == ("100 pF/m", True)
+    assert assumed.basis == "Shielded cables have about 100 pF/m (common practice)"
+    # A value that is another one by arithmetic keeps the basis of that.
+    assert entries(sheet_of(folder))["is_locked"].basis == "Invented (common practice)"
+
+
+def test_an_assumed_figure_is_as_good_as_it_is_written(folder: Path) -> None:
+    """A round figure that is assumed stays round in other units."""
+    text = METER.replace("  duty: clean water\n", "  conductivity: 400 uS/cm\n")
+    wired = text + "wiring: {signal_cable: {length: 10 m}}\n"
+    found = {
+        system: entries(sheet_of(folder, wired, system))["electrode_face"]
+        for system in ("SI", "US")
+    }
+    assert found["SI"].result == "10 mm"
+    assert found["US"].result == "0.39 in"
+    cable = entries(sheet_of(folder, wired, "US"))["signal_cable_capacitance"]
+    assert cable.result == "30.5 pF/ft"
+
+
+# --- what is told in short --------------------------------------------------------
+
+
+def test_what_serves_a_key_figure_is_told_at_length(sheet: Sheet) -> None:
+    """A quantity is told in short only if nothing that it serves is told at length."""
+    found = entries(sheet)
+    assert not any(found[name].is_brief for name in ("bore", "bore_area"))
+    assert not found["velocity_at_span"].is_brief
+    brief = {entry.symbol for entry in found.values() if entry.is_brief}
+    assert len(brief) > 10
+    for entry in found.values():
+        if not entry.is_brief:
+            formula = re.sub(r"[0-9]+ [a-zA-Z/]+", "", entry.formula)
+            words = set(re.split(r"[ ()|,/²]+", formula))
+            assert words.isdisjoint(brief), entry.name
+        else:
+            assert entry.is_far
+
+
+def test_the_key_figures_are_those_of_the_rules(sheet: Sheet) -> None:
+    """Each quantity that sheets are summed up by is one of the standard rules."""
+    (laid,) = bench_of_standard()
+    names = {quantity.name for quantity in laid.book.quantities}
+    assert set(KEY_FIGURES) <= names
+    paths = {path for pair in ENDS for path in (pair.here, pair.there)}
+    assert paths <= set(laid.book.inputs)
+    assert [each.name for each in sheet.keys][:2] == list(KEY_FIGURES[:2])
+
+
+def bench_of_standard() -> tuple[Laid, ...]:
+    """Lay out a meter by the standard rules."""
+    source = Source("m.yaml", Path("m.yaml"), NO_WORKSPACE, None, METER.encode())
+    return tuple(Bench(NO_WORKSPACE).lay_out(source))
+
+
+def test_both_ends_of_a_setting_stand_beside_each_other(folder: Path) -> None:
+    """Of a setting that two devices hold each has its value, or that it has none."""
+    found = {each.what: each for each in sheet_of(folder, system="US").ends}
+    factor, span = found["Calibration factor"], found["Upper range value"]
+    assert (factor.first, factor.second) == ("1.0234", "1.0234")
+    assert (span.first, span.second) == ("440 US_gal/min", "396 US_gal/min")
+    assert "Pulse weight" not in found
+    counted = METER.replace(
+        "pulse_output: not used", "pulse_output: {pulse_weight: 1 l}"
+    )
+    pulses, current = (
+        {each.what: each for each in sheet_of(folder, text).ends}
+        for text in (
+            counted,
+            counted.replace("1.0234}", "1.0234, excitation_current: 0.2 A}"),
+        )
+    )
+    assert pulses["Pulse weight"][2:5:2] == ("1 l", "not used")
+    assert current["Excitation current"][2:5:2] == ("0.2 A", "not written")
 
 
 # --- systems of units -----------------------------------------------------------
@@ -237,8 +329,10 @@ def test_a_site_s_own_data_has_a_part_of_its_own(folder: Path) -> None:
 def test_the_head_says_of_what_and_by_what(sheet: Sheet) -> None:
     """Meter, site, file, record and rule sets stand on the sheet; no day unasked."""
     assert sheet.subject[:3] == ("Two works", "north", "FT-1")
-    assert (sheet.principle, sheet.service) == ("electromagnetic", "Invented water")
-    assert sheet.revision == "3"
+    assert sheet.service == "Invented water"
+    assert sheet.identity.principle == "electromagnetic"
+    assert sheet.identity.revision == "3"
+    assert sheet.identity.digest == hashlib.sha256(METER.encode()).hexdigest()
     assert sheet.run_date is None
     assert [(each.name, each.edition) for each in sheet.editions][1] == ("own", "7")
 

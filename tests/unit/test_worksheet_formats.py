@@ -5,7 +5,7 @@ from __future__ import annotations
 import html
 import json
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 from html.parser import HTMLParser
 from pathlib import Path
@@ -18,6 +18,7 @@ from configlint.data import data_folder
 from configlint.outputs.text import CAUTIONS, WIDTH, inert
 from configlint.sheets import (
     phrases,
+    summary_words,
     worksheet_html,
     worksheet_json,
     worksheet_markdown,
@@ -76,6 +77,19 @@ def quantities(sheets: Iterable[Sheet]) -> list[Entry | Open]:
             found += part.entries
         found += sheet.open
     return found
+
+
+def heads(sheet: Sheet) -> Iterator[tuple[str, str]]:
+    """Give what is told of a sheet as a whole, each with its label."""
+    for tell in (
+        summary_words.heading,
+        summary_words.outcome,
+        summary_words.ends,
+        summary_words.key_figures,
+        phrases.table_sources,
+        summary_words.rules_checked,
+    ):
+        yield from tell(sheet)
 
 
 def squeezed(text: str) -> str:
@@ -138,19 +152,13 @@ def test_every_format_shows_the_whole_sheet(
 ) -> None:
     """No formula, number, result, note, rule or caution is missing for a reader."""
     seen = squeezed(plain(form, WRITERS[form](sheets)))
-    told = [text for sheet in sheets for _, text in phrases.heading(sheet)]
-    told += [text for sheet in sheets for _, text in phrases.outcome(sheet)]
+    told = [text for sheet in sheets for pair in heads(sheet) for text in pair]
     told += [given.symbol for sheet in sheets for given in sheet.inputs]
     told += [phrases.left_out_words(sheet) for sheet in sheets]
-    told += [phrases.unreadable_words(sheet) for sheet in sheets]
+    told += [summary_words.unreadable_words(sheet) for sheet in sheets]
     for each in quantities(sheets):
-        told += [each.symbol, each.means, each.formula]
-        told += [text for _, text in phrases.use_notes(each.uses)]
-        if isinstance(each, Entry):
-            told += [each.numbers, each.result]
-            told += [text for _, text in phrases.entry_notes(each)]
-        else:
-            told += [text for _, text in phrases.open_notes(each)]
+        told += [each.symbol, each.means, *phrases.steps(each)]
+        told += [text for _, text in phrases.notes(each)]
     missing = [text for text in told if squeezed(inert(text)) not in seen]
     assert missing == []
     assert squeezed(CAUTIONS) in seen
@@ -227,7 +235,9 @@ def test_a_page_is_whole_and_needs_nothing_else(sheets: tuple[Sheet, ...]) -> No
     assert "url(" not in text
     assert "@import" not in text
     assert page.tags.count("article") == len(sheets)
-    assert page.tags.count("section") == len(quantities(sheets))
+    brief = [e for e in quantities(sheets) if isinstance(e, Entry) and e.is_brief]
+    assert page.tags.count("section") == len(quantities(sheets)) - len(brief)
+    assert page.tags.count("strong") == text.count('<p class="brief">') == len(brief)
 
 
 def test_a_symbol_is_set_with_what_stands_low(sheets: tuple[Sheet, ...]) -> None:
@@ -265,7 +275,7 @@ def test_who_signs_has_a_place(sheets: tuple[Sheet, ...]) -> None:
     """Who prepares, checks and approves a sheet has lines to sign on paper."""
     for form in ("text", "markdown", "html"):
         seen = plain(form, WRITERS[form](sheets))
-        assert all(seen.count(who) == len(sheets) for who in phrases.SIGNATURES)
+        assert all(seen.count(who) == len(sheets) for who in summary_words.SIGNATURES)
 
 
 # --- JSON ---------------------------------------------------------------------
@@ -302,9 +312,42 @@ def test_the_json_says_how_the_meter_stands(sheets: tuple[Sheet, ...]) -> None:
         (each.rule, each.category, list(each.missing)) for each in standing.gaps
     ]
     assert first["counts"] == standing.outcomes
+    assert first["conforming"] == list(standing.met)
+    assert first["not_applicable"] == list(standing.not_applicable)
+    assert len(first["conforming"]) == standing.outcomes["conforms"] > 0
+    assert len(first["not_applicable"]) == standing.outcomes["not-applicable"]
     assert (first["compared_with"], first["concession_needs_day"]) == (2, [])
     unchecked = sheets[0]._replace(standing=None)
     assert json.loads(worksheet_json.write([unchecked]))["sheets"][0]["outcome"] is None
+
+
+def test_the_json_says_of_which_meter_it_is(sheets: tuple[Sheet, ...]) -> None:
+    """Identity, both ends and key figures are in the JSON, as the sheet has them."""
+    first = json.loads(worksheet_json.write(sheets))["sheets"][0]
+    known = first["identity"]
+    assert (known["principle"], known["nominal_size"]) == ("electromagnetic", "DN 150")
+    assert known["file_sha256"] == sheets[0].identity.digest
+    assert [each["means"] for each in first["both_ends"]] == [
+        each.what for each in sheets[0].ends
+    ]
+    size = first["both_ends"][0]
+    assert size["ends"] == [
+        {"path": "sensor.nominal_size", "shown": "DN 150"},
+        {"path": "transmitter.nominal_size", "shown": "DN 80"},
+    ]
+    assert first["key_figures"] == [each.name for each in sheets[0].keys]
+
+
+def test_the_summary_stands_before_the_derivations(sheets: tuple[Sheet, ...]) -> None:
+    """Who signs reads identity, outcome and key figures first, then how they came."""
+    order = ("Sensor serial", "Outcome", "Key figures", "Prepared by", "Derivations")
+    rest = ("Inputs", "Sources", "Rules checked")
+    for form in ("text", "markdown", "html"):
+        seen = plain(form, WRITERS[form](sheets[:1]))
+        seen = seen[seen.index("Sensor serial") :]
+        places = [seen.index(each) for each in (*order, *rest)]
+        assert places == sorted(places)
+    assert 'class="derivations"' in worksheet_html.write(sheets)
 
 
 def test_the_json_keeps_texts_as_they_are(sheets: tuple[Sheet, ...]) -> None:
