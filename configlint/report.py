@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Container, Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
@@ -23,10 +23,15 @@ from configlint.rules import AnyRule, Edition, ReadingRule
 from configlint.workspace import LeftOut
 
 __all__ = [
+    "BY_CATEGORY",
+    "BY_CONCESSION",
+    "BY_RULES",
+    "EXCUSES",
     "HOLDS",
     "Commit",
     "Cost",
     "Excuse",
+    "ExcuseWords",
     "LeftOpen",
     "MeterResult",
     "Report",
@@ -103,10 +108,50 @@ class Commit(NamedTuple):
         return f"{self.revision} ({self.digest[:10]})"
 
 
-class Excuse(NamedTuple):
-    """What a change excuses a finding by: `concession`, `rules` or `category`.
+BY_CONCESSION = "concession"
+BY_RULES = "rules"
+BY_CATEGORY = "category"
 
-    `told` says which finding it is, and who has conceded it.
+
+class ExcuseWords(NamedTuple):
+    """What is said of an excuse: at the head, in a count, at a finding and in it."""
+
+    heading: str
+    counted: str
+    mark: str
+    note: str
+
+
+EXCUSES: Mapping[str, ExcuseWords] = {
+    BY_CONCESSION: ExcuseWords(
+        "Conceded by this very change",
+        "conceded by this very change",
+        "conceded by this very change",
+        "Conceded by this very change, which does not count before it is accepted.",
+    ),
+    BY_RULES: ExcuseWords(
+        "Let pass by the rules, policy or type sheets of this very change",
+        "let pass by its own rules or policy",
+        "let pass by the change's own rules",
+        "Found by the rules from before this change. Those that it brings, its policy "
+        "or its type sheets let it pass, which does not count before it is accepted.",
+    ),
+    BY_CATEGORY: ExcuseWords(
+        "Made less urgent by the rules of this very change",
+        "made less urgent by its own rules",
+        "made less urgent by the change",
+        "Of the category from before this change, which makes it less urgent. That "
+        "does not count before it is accepted.",
+    ),
+}
+"""By what a change can excuse a finding, in the order in which it is told."""
+
+
+class Excuse(NamedTuple):
+    """What a change excuses a finding by, one of `EXCUSES`.
+
+    `told` says which finding it is, and who has conceded it. A finding has as many
+    as there are ways in which the change excuses it.
     """
 
     fingerprint: str

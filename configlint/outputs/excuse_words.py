@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
-from configlint.report import Excuse
+from configlint.report import EXCUSES, Excuse
 
 __all__ = [
     "RULES_CHANGED",
@@ -18,19 +18,6 @@ __all__ = [
 
 RULES_CHANGED = "Rules and policy changed by this change"
 """The heading of what a change changes of the files that judge it."""
-
-KINDS: Mapping[str, str] = {
-    "concession": "Conceded by this very change",
-    "rules": "Let pass by the rules, policy or type sheets of this very change",
-    "category": "Made less urgent by the rules of this very change",
-}
-"""By what a change excuses a finding, as the beginning of a sentence."""
-
-COUNTED: Mapping[str, str] = {
-    "concession": "conceded by this very change",
-    "rules": "let pass by its own rules or policy",
-    "category": "made less urgent by its own rules",
-}
 
 
 class Excuses(NamedTuple):
@@ -53,11 +40,11 @@ def excuses_told(excuses: Iterable[Excuse], trusted: bool) -> Iterator[Excuses]:
     state = "accepted by --trust-change"
     if not trusted:
         state = "not accepted yet (--trust-change)"
-    for kind, words in KINDS.items():
+    for kind, words in EXCUSES.items():
         entries = tuple(each.told for each in told if each.by == kind)
         if entries:
             noun = "finding" if len(entries) == 1 else "findings"
-            yield Excuses(f"{words}, {state}: {len(entries)} {noun}", entries)
+            yield Excuses(f"{words.heading}, {state}: {len(entries)} {noun}", entries)
 
 
 def accepted_words(excuses: Iterable[Excuse], trusted: bool) -> str:
@@ -78,5 +65,7 @@ def excuse_counts(kinds: Iterable[str]) -> str:
     """
     counts = Counter(kinds)
     return ", ".join(
-        f"{counts[kind]} {words}" for kind, words in COUNTED.items() if counts[kind]
+        f"{counts[kind]} {words.counted}"
+        for kind, words in EXCUSES.items()
+        if counts[kind]
     )

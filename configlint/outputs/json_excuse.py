@@ -9,13 +9,13 @@ from pydantic import WithJsonSchema, with_config
 from typing_extensions import TypedDict
 
 from configlint.outputs.json_effect import CLOSED
-from configlint.report import Excuse
+from configlint.report import EXCUSES, Excuse
 
 __all__ = ["ExcuseObject", "excuse_objects"]
 
 Means = Annotated[
     str,
-    WithJsonSchema({"type": "string", "enum": ["concession", "rules", "category"]}),
+    WithJsonSchema({"type": "string", "enum": list(EXCUSES)}),
 ]
 
 

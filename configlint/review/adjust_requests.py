@@ -12,16 +12,17 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import cache
 from typing import NamedTuple
 
-from configlint.advice import KINDS
 from configlint.documents import Document, read_document
 from configlint.errors import Fault, Path, RunError
 from configlint.fields import Model, is_mapping, may_be_unused, model_in
 from configlint.findings import Finding
 from configlint.meters import MeterEntry, count_meters, read_meters
+from configlint.proposals import KINDS
 from configlint.report import Report
 from configlint.review.scalar_text import is_one_line
 from configlint.review.splice import UNSETTABLE
 from configlint.scalars import shown
+from configlint.templates import listed
 from configlint.workspace import Source
 
 __all__ = [
@@ -274,8 +275,24 @@ def _advice(
     for kind in reversed(KINDS):
         if kind in advice:
             return advice[kind]
+    _refuse_hidden(target, found[0])
     problem = f"The finding of {rule} proposes no value for {target.tag}."
     raise _refusal(target, problem, f"What to do about it: {found[0].remedy}")
+
+
+def _refuse_hidden(target: Target, finding: Finding) -> None:
+    """Say why no value is proposed where faults of one reading hide one another."""
+    effect = finding.effect
+    others = listed(effect.others or effect.counts) if effect is not None else ""
+    if others:
+        problem = (
+            f"The finding of {finding.rule} proposes no value of its own for "
+            f"{target.tag}, since it bears on one reading together with {others}, and "
+            "correcting one alone can make that worse."
+        )
+        example = f"--set '{target.tag}:PATH=VALUE'"
+        advice = f"Set all of them together: {example} {example}. {finding.remedy}"
+        raise _refusal(target, problem, advice)
 
 
 def _refuse_two_ways(target: Target, rule: str, finding: Finding) -> None:
@@ -284,11 +301,15 @@ def _refuse_two_ways(target: Target, rule: str, finding: Finding) -> None:
     if len(ways) > 1:
         problem = f"{rule} of {target.tag} can be met in two ways, and only the plant "
         told = " or ".join(
-            f"--set '{target.tag}:{path}={value}' (if {each.if_right} is right)"
+            f"{_settings_words(target, each.changes)} (if {each.if_right} is right)"
             for each in ways
-            for path, value in each.changes
         )
         raise _refusal(target, f"{problem}says which.", f"Write {told}.")
+
+
+def _settings_words(target: Target, changes: Iterable[tuple[str, str]]) -> str:
+    """Write changes as the options that ask for them."""
+    return " ".join(f"--set '{target.tag}:{path}={value}'" for path, value in changes)
 
 
 def _refusal(target: Target, problem: str, advice: str) -> RunError:

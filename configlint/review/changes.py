@@ -206,6 +206,9 @@ class Reviewer:
         """
         ranks: dict[str, tuple[bool, bool, str]] = {}
         for rule in self.book.meter_rules:
+            # What a net is asked by orders its stages; the reading tells the net.
+            if rule.is_net:
+                continue
             if NOT_APPLICABLE in (before.words.get(rule.id), after.words.get(rule.id)):
                 continue
             for name in rule.reads:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from configlint.findings import CATEGORIES, Finding
-from configlint.report import Commit
+from configlint.report import BY_CONCESSION, BY_RULES, Commit
 from configlint.review.changes import (
     MeterChange,
     Move,
@@ -21,13 +21,7 @@ from configlint.review.changes import (
     stale_revision,
 )
 from configlint.review.differences import NOTHING_OWN, Own, differences
-from configlint.review.excuses import (
-    BY_CONCESSION,
-    BY_RULES,
-    Excused,
-    find_excused,
-    without_excuses,
-)
+from configlint.review.excuses import Excused, find_excused, without_excuses
 from configlint.review.groups import Group, Homes, altered_findings, make_groups
 from configlint.review.matching import Follow, Matched, is_reopened, match_findings
 from configlint.review.pairing import Card, Pairs, pair_cards
@@ -86,7 +80,8 @@ class Comparison:
     findings on both sides, each as it was and as it is; `rules` is the revision whose
     rules judged both, where not each was judged by its own. `trials` are the findings
     that the change excuses by its own rules or concessions, `trusted` says that these
-    are accepted. `judging` is how the sides' own rules differ, whichever judged.
+    are accepted. `passed` are the fingerprints of those gone that only the change's own
+    rules let pass. `judging` is how the sides' own rules differ, whichever judged.
     """
 
     before: Compared
@@ -100,6 +95,7 @@ class Comparison:
     left_out: tuple[LeftOut, ...] = ()
     rules: Commit | None = None
     trials: tuple[Trial, ...] = ()
+    passed: frozenset[str] = frozenset()
     trusted: bool = False
     judging: Own = NOTHING_OWN
 
@@ -116,7 +112,7 @@ class Comparison:
         return not any(told) and not self.altered
 
     @property
-    def excuses(self) -> dict[str, str]:
+    def excuses(self) -> dict[str, tuple[str, ...]]:
         """By fingerprint, what the change excuses findings by, those that count."""
         return {
             each.excused.finding.fingerprint: each.excused.by
@@ -172,7 +168,7 @@ def compare(
     pairs = _pairs(before, after)
     follow = _follow(before, after, pairs)
     excused = find_excused(before, after)
-    matched, trials = _matched(before, after, follow, excused, trusted)
+    matched, trials, passed = _matched(before, after, follow, excused, trusted)
     meters = tuple(sorted(_meters(before, after, pairs, follow), key=_owner))
     counted = {each.excused.finding.fingerprint for each in trials if each.counts}
     if own is None:
@@ -189,6 +185,7 @@ def compare(
         left_out=_left_out(before, after),
         rules=after.side.rules,
         trials=trials,
+        passed=passed,
         trusted=trusted,
         judging=own,
     )
@@ -200,24 +197,30 @@ def _matched(
     follow: Follow,
     excused: tuple[Excused, ...],
     trusted: bool,
-) -> tuple[Matched, tuple[Trial, ...]]:
-    """Match the findings, as they stand without what the change excuses them by."""
+) -> tuple[Matched, tuple[Trial, ...], frozenset[str]]:
+    """Match the findings, as they stand without what the change excuses them by.
+
+    The last are the fingerprints of those that only the change's own rules let pass.
+    """
     plain = match_findings(before, without_excuses(after, excused), follow)
     new = {each.fingerprint for each in plain.new}
     trials = tuple(_trial(each, new, trusted) for each in excused)
-    if trusted:
-        return match_findings(before, after, follow), trials
-    gone = [
+    let_pass = {
         each.excused.finding.fingerprint
         for each in trials
-        if each.excused.by == BY_RULES and not each.is_new
-    ]
-    return plain.without(gone), trials
+        if BY_RULES in each.excused.by and not each.is_new
+    }
+    passed = frozenset(
+        one.fingerprint for one, other in plain.kept if other.fingerprint in let_pass
+    )
+    if trusted:
+        return match_findings(before, after, follow), trials, passed
+    return plain.without(let_pass), trials, passed
 
 
 def _trial(excused: Excused, new: Collection[str], trusted: bool) -> Trial:
     is_new = excused.finding.fingerprint in new
-    counts = is_new or excused.by == BY_CONCESSION
+    counts = is_new or BY_CONCESSION in excused.by
     return Trial(excused, is_new, counts and not trusted)
 
 

@@ -74,7 +74,7 @@ def _lines(comparison: Comparison, hold_at: str) -> Iterator[str]:
 
 def _altered(comparison: Comparison) -> Iterator[str]:
     for kept in comparison.altered:
-        excused = kept[1].fingerprint in comparison.excuses
+        excused = comparison.excuses.get(kept[1].fingerprint, ())
         yield _brief(kept[1], f", {altered_words(kept, excused)}")
 
 

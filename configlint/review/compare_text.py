@@ -90,7 +90,7 @@ def _group_lines(comparison: Comparison, group: Group) -> Iterator[Line]:
     for finding in group.gone:
         yield from _brief_lines(finding, gone_mark(comparison, finding))
     for kept in group.altered:
-        excused = kept[1].fingerprint in comparison.excuses
+        excused = comparison.excuses.get(kept[1].fingerprint, ())
         mark = f", {altered_words(kept, excused)}"
         if is_reopened(kept) or excused:
             yield from finding_lines(kept[1], mark)

@@ -27,7 +27,15 @@ from configlint.engine import (
     NOT_ASSESSED,
 )
 from configlint.findings import Finding, Subject, in_order
-from configlint.report import Excuse, MeterResult, Report
+from configlint.report import (
+    BY_CATEGORY,
+    BY_CONCESSION,
+    BY_RULES,
+    EXCUSES,
+    Excuse,
+    MeterResult,
+    Report,
+)
 from configlint.review.sides import Judged, is_there
 from configlint.rules import ReadingRule
 from configlint.workspace import (
@@ -41,44 +49,23 @@ from configlint.workspace import (
 )
 
 __all__ = [
-    "BY_CATEGORY",
-    "BY_CONCESSION",
-    "BY_RULES",
     "Excused",
-    "excuse_of",
+    "excuses_of",
     "find_excused",
     "without_excuses",
 ]
-
-BY_CONCESSION = "concession"
-BY_RULES = "rules"
-BY_CATEGORY = "category"
-
-NOTES = {
-    BY_CONCESSION: (
-        "Conceded by this very change, which does not count before it is accepted."
-    ),
-    BY_RULES: (
-        "Found by the rules from before this change. Those that it brings, its policy "
-        "or its type sheets let it pass, which does not count before it is accepted."
-    ),
-    BY_CATEGORY: (
-        "Of the category from before this change, which makes it less urgent. That "
-        "does not count before it is accepted."
-    ),
-}
 
 
 class Excused(NamedTuple):
     """A finding as it stands without what excuses it, and what that is.
 
-    `by` is `concession`, `rules` (which stands for policy and type sheets as well) or
-    `category`, where it is only made less urgent. `as_judged` is the finding by the
-    change's own rules, None where they find none.
+    `by` names the ways: `rules`, which stands for policy and type sheets as well, or
+    else `concession`, `category` where it is made less urgent, or both. `as_judged` is
+    the finding by the change's own rules, None where they find none.
     """
 
     finding: Finding
-    by: str
+    by: tuple[str, ...]
     as_judged: Finding | None = None
 
 
@@ -104,16 +91,18 @@ def without_excuses(after: Judged, excused: Sequence[Excused]) -> Judged:
     return replace(after, report=_without(after.report, excused))
 
 
-def excuse_of(excused: Excused) -> Excuse:
-    """Say which finding a change excuses, and by what."""
+def excuses_of(excused: Excused) -> Iterator[Excuse]:
+    """Say which finding a change excuses, once for each way in which it does."""
     finding = excused.finding
     subject = finding.subject
     owner = ", ".join(part for part in (subject.meter, subject.site) if part)
     told = f"{finding.category}  {owner}, {finding.rule}"
-    conceded = excused.as_judged and excused.as_judged.concession
-    if conceded:
-        told = f"{told}. {conceded.words}"
-    return Excuse(finding.fingerprint, excused.by, told)
+    judged = excused.as_judged
+    for by in excused.by:
+        words = ""
+        if by == BY_CONCESSION and judged and judged.concession:
+            words = f". {judged.concession.words}"
+        yield Excuse(finding.fingerprint, by, f"{told}{words}")
 
 
 # --- judging as before ------------------------------------------------------
@@ -217,14 +206,23 @@ def _excused(strict: Report, after: Judged) -> Iterator[Excused]:
         if judged is None:
             source = subjects[finding.subject.file]
             told = replace(finding, subject=_subject(finding.subject, source))
-            yield Excused(_noted(told, BY_RULES), BY_RULES)
-        elif judged.concession is not None:
-            words = judged.concession.words
-            told = replace(judged, concession=None, outcome=NONCONFORMING)
-            yield Excused(_noted(told, BY_CONCESSION, words), BY_CONCESSION, judged)
-        elif judged.category > finding.category:
-            told = replace(judged, category=finding.category)
-            yield Excused(_noted(told, BY_CATEGORY), BY_CATEGORY, judged)
+            yield Excused(_noted(told, (BY_RULES,)), (BY_RULES,))
+        elif by := tuple(_ways(finding, judged)):
+            words = judged.concession.words if judged.concession else ""
+            # A concession may hide that the change makes the finding less urgent too.
+            category = min(finding.category, judged.category)
+            told = replace(
+                judged, concession=None, outcome=NONCONFORMING, category=category
+            )
+            yield Excused(_noted(told, by, words), by, judged)
+
+
+def _ways(strict: Finding, judged: Finding) -> Iterator[str]:
+    """Say in which ways a change excuses a finding that its own rules find as well."""
+    if judged.concession is not None:
+        yield BY_CONCESSION
+    if judged.category > strict.category:
+        yield BY_CATEGORY
 
 
 def _key(finding: Finding, reading: Collection[str]) -> Key:
@@ -239,9 +237,13 @@ def _subject(subject: Subject, source: Source) -> Subject:
     return subject._replace(workspace=source.workspace.name, site=site)
 
 
-def _noted(finding: Finding, by: str, words: str = "") -> Finding:
-    note = f"{NOTES[by]} {words}".rstrip()
-    return replace(finding, assumptions=(note, *finding.assumptions))
+def _noted(finding: Finding, by: Iterable[str], words: str = "") -> Finding:
+    """Say in a finding what excuses it; `words` are those of its concession."""
+    notes = (
+        f"{EXCUSES[way].note} {words if way == BY_CONCESSION else ''}".rstrip()
+        for way in by
+    )
+    return replace(finding, assumptions=(*notes, *finding.assumptions))
 
 
 # --- the report without excuses ---------------------------------------------
@@ -301,8 +303,8 @@ def _counted_as(
     A rule that the later side does not have is counted as none.
     """
     rule = excused.finding.rule
-    if excused.by != BY_RULES:
-        return CONCEDED if excused.by == BY_CONCESSION else ""
+    if BY_RULES not in excused.by:
+        return CONCEDED if BY_CONCESSION in excused.by else ""
     if rule not in known:
         return "no outcome"
     if rule in result.met:

@@ -11,16 +11,17 @@ import hashlib
 import os
 import tempfile
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 from typing import NamedTuple, Protocol
 
 from configlint.documents import BOUNDS
 from configlint.errors import Fault, Place, RunError
-from configlint.files import read_bounded
+from configlint.files import absolute, read_bounded, reported
 from configlint.report import Commit
 from configlint.review.repository import Blob, Repository
+from configlint.sites import read_own
 from configlint.workspace import (
     CONCESSIONS_FILE,
     SITE_FILE,
@@ -28,6 +29,7 @@ from configlint.workspace import (
     LeftOut,
     load_workspace,
 )
+from configlint.workspace_files import WorkspaceFile
 
 __all__ = ["Scope", "Tree", "content_digest", "fits", "written_out"]
 
@@ -140,6 +142,9 @@ def _write_out(folder: Path, meters: _Supply, rules: _Committed, scope: Scope) -
     writer.make_folders(judging)
     told = rules.commit.told
     writer.write(rules, _refuse_links(told, filter(_is_own, judging)))
+    for blob in judging:
+        if blob.path.rpartition("/")[2] == WORKSPACE_FILE:
+            _make_named(folder / blob.path)
     own = Scope(tuple(_own_folders(folder, judging)))
     within = [each for each in judging if own.holds(each.path) and _is_yaml(each)]
     writer.write(rules, _refuse_links(told, within))
@@ -190,6 +195,23 @@ def _refuse_links(told: str, blobs: Iterable[Blob]) -> list[Blob]:
     if faults:
         raise RunError(*faults)
     return found
+
+
+def _make_named(file: Path) -> None:
+    """Make the folders that a workspace file names: git keeps none that is empty.
+
+    One that lies outside, or whose name is a file's, is told when it is to judge.
+    """
+    data = file.read_bytes() if file.is_file() else b""
+    _, model, _ = read_own(WorkspaceFile, data, reported(file))
+    if model is None:
+        return
+    sites = (each.folder for each in (model.sites or {}).values())
+    for name in (model.type_sheets, model.rules, *sites):
+        path = absolute(file.parent / name) if name else file.parent
+        if path.is_relative_to(file.parent):
+            with suppress(OSError, ValueError):
+                path.mkdir(parents=True, exist_ok=True)
 
 
 def _own_folders(folder: Path, blobs: Iterable[Blob]) -> Iterator[str]:

@@ -19,14 +19,13 @@ from typing import NamedTuple
 from configlint.check import check_sources
 from configlint.errors import Fault, Place, RunError
 from configlint.findings import Finding
-from configlint.report import Commit, Report, Since
+from configlint.report import BY_CONCESSION, Commit, Excuse, Report, Since
 from configlint.review.asking import name_in, open_revision, open_working_tree
 from configlint.review.compare import find_followed, own_changes
 from configlint.review.differences import Own, differences, read_own
 from configlint.review.excuses import (
-    BY_CONCESSION,
     Excused,
-    excuse_of,
+    excuses_of,
     find_excused,
     without_excuses,
 )
@@ -110,7 +109,8 @@ def check_since(
         own = Own(differences(standards_of(was), standards_of(now)))
         if judging is not None:
             own = read_own(_opened(repository, base, None, options))
-        return _told(was, now, found, base, judging, own, options.trusted)
+        asked = _Asked(base, judging, own, options.trusted)
+        return _told(was, now, found, asked)
 
 
 @contextmanager
@@ -227,15 +227,19 @@ def _has_changed(before: Side, after: Side, source: Source) -> bool:
     return not digest or not earlier.is_file() or file_digest(earlier) != digest
 
 
-def _told(
-    was: Judged,
-    now: Judged,
-    found: _Found,
-    base: Commit,
-    rules: Commit | None,
-    own: Own,
-    trusted: bool,
-) -> Report:
+class _Asked(NamedTuple):
+    """The revision that changes are told since, and the one whose rules judge.
+
+    `own` is how the sides' own rules differ, `trusted` whether their excuses count.
+    """
+
+    base: Commit
+    rules: Commit | None
+    own: Own
+    trusted: bool
+
+
+def _told(was: Judged, now: Judged, found: _Found, asked: _Asked) -> Report:
     """Keep of a report what is of changed files, or across meters with one of them.
 
     What the change itself excuses is told as it stands without that, unless trusted.
@@ -243,34 +247,40 @@ def _told(
     excused = find_excused(was, now)
     strict = without_excuses(now, excused)
     new, kept = _new_and_kept(was, strict, found, excused)
-    told = {each.fingerprint for each in kept}
-    excuses = [excuse_of(each) for each in excused if each.finding.fingerprint in told]
-    if trusted:
+    excuses = tuple(_excuses(excused, kept))
+    if asked.trusted:
         strict = now
         new, kept = _new_and_kept(was, now, found, excused)
     report = strict.report
     files = found.changed | {each.subject.file for each in kept}
-    sources = [each for each in now.sources.values() if each.file in files]
     since = Since(
-        base,
+        asked.base,
         tuple(each.fingerprint for each in kept if each.fingerprint in new),
         report.files,
-        tuple(excuses),
-        trusted,
-        tuple(judging_words(own, own_changes(was, now))),
+        excuses,
+        asked.trusted,
+        tuple(judging_words(asked.own, own_changes(was, now))),
     )
     return replace(
         report,
         meters=tuple(each for each in report.meters if each.subject.file in files),
         findings=kept,
-        files=len(sources),
+        files=sum(each.file in files for each in now.sources.values()),
         left_out=found.asked.left_out,
         not_judged=tuple(
             each for each in report.not_judged if each.place.file in files
         ),
         since=since,
-        rules_from=rules,
+        rules_from=asked.rules,
     )
+
+
+def _excuses(excused: Iterable[Excused], kept: Iterable[Finding]) -> Iterator[Excuse]:
+    """Say by what a change excuses the findings that are told."""
+    told = {each.fingerprint for each in kept}
+    for each in excused:
+        if each.finding.fingerprint in told:
+            yield from excuses_of(each)
 
 
 def _new_and_kept(
@@ -281,7 +291,7 @@ def _new_and_kept(
     reopened = (each[1] for each in matched.kept if is_reopened(each))
     new = frozenset(each.fingerprint for each in (*matched.new, *reopened))
     conceded = {
-        each.finding.fingerprint for each in excused if each.by == BY_CONCESSION
+        each.finding.fingerprint for each in excused if BY_CONCESSION in each.by
     }
     return new, tuple(_kept(now.report, found, new | conceded))
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from configlint.findings import Finding
 from configlint.outputs.excuse_words import accepted_words, excuse_counts
 from configlint.outputs.text import category_words, counted
-from configlint.report import Excuse
+from configlint.report import BY_RULES, EXCUSES, Excuse
 from configlint.review.change_words import change_sentences
 from configlint.review.changes import (
     REVISION,
@@ -19,12 +19,7 @@ from configlint.review.changes import (
 )
 from configlint.review.compare import Comparison, OwnChange
 from configlint.review.differences import Own
-from configlint.review.excuses import (
-    BY_CATEGORY,
-    BY_CONCESSION,
-    BY_RULES,
-    excuse_of,
-)
+from configlint.review.excuses import excuses_of as excuses_of_one
 from configlint.review.matching import Kept
 from configlint.review.readings import Reading
 from configlint.units import equal
@@ -51,12 +46,6 @@ __all__ = [
 FEWEST_FIGURES, MOST_FIGURES = 3, 12
 LARGE = 1e6
 HALF = 0.5
-MARKS = {
-    "": "",
-    BY_CONCESSION: ", conceded by this very change",
-    BY_RULES: ", let pass by the change's own rules",
-    BY_CATEGORY: ", made less urgent by the change",
-}
 NOT_WRITTEN = "not written"
 KINDS = {
     ("added", False): "added",
@@ -167,9 +156,10 @@ def excuses_of(comparison: Comparison) -> tuple[Excuse, ...]:
     What it lets pass of the findings that were there before is told as gone.
     """
     return tuple(
-        excuse_of(each.excused)
+        excuse
         for each in comparison.trials
-        if each.is_new or each.excused.by != BY_RULES
+        if each.is_new or BY_RULES not in each.excused.by
+        for excuse in excuses_of_one(each.excused)
     )
 
 
@@ -182,19 +172,14 @@ def judging_words(own: Own, files: Iterable[OwnChange]) -> Iterator[str]:
 
 def gone_mark(comparison: Comparison, finding: Finding) -> str:
     """Say of a finding that is gone whether only the change's own rules let it pass."""
-    passed = {
-        (trial.excused.finding.subject.meter, trial.excused.finding.rule)
-        for trial in comparison.trials
-        if trial.excused.by == BY_RULES and not trial.is_new
-    }
-    named = (finding.subject.meter, finding.rule)
-    return ", gone by the change's own rules" if named in passed else ", gone"
+    is_passed = finding.fingerprint in comparison.passed
+    return ", gone by the change's own rules" if is_passed else ", gone"
 
 
 def new_mark(comparison: Comparison, finding: Finding) -> str:
     """Say that a finding is new, and what the change would excuse it by."""
-    by = comparison.excuses.get(finding.fingerprint, "")
-    return f", new{MARKS[by]}"
+    by = comparison.excuses.get(finding.fingerprint, ())
+    return ", ".join([", new", *(EXCUSES[each].mark for each in by)])
 
 
 def count_words(comparison: Comparison) -> str:
@@ -218,11 +203,11 @@ def meter_words(comparison: Comparison) -> str:
     return f"Meters: {told}; {before.meters} judged before, {after.meters} now"
 
 
-def altered_words(kept: Kept, excused: bool = False) -> str:
-    """Say how a finding on both sides differs; `excused` where the change does it."""
+def altered_words(kept: Kept, excused: Iterable[str] = ()) -> str:
+    """Say how a finding on both sides differs; `excused` is by what the change does."""
     one, other = kept
-    if excused:
-        return "conceded by this very change"
+    if marks := ", ".join(EXCUSES[each].mark for each in excused):
+        return marks
     if one.is_open is other.is_open:
         return "with other figures"
     return "no longer conceded" if other.is_open else "conceded now"
@@ -234,7 +219,7 @@ def hold_words(comparison: Comparison, hold_at: str) -> str:
         return "No hold was asked for."
     held = [each for each in comparison.to_close if each.category <= hold_at]
     count, excuses = len(held), comparison.excuses
-    kinds = (excuses[each.fingerprint] for each in held if each.fingerprint in excuses)
+    kinds = (by for each in held for by in excuses.get(each.fingerprint, ()))
     excused = excuse_counts(kinds)
     if excused:
         found = counted(count, "finding")

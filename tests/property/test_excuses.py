@@ -33,7 +33,7 @@ RULES = (
     "key-known",
     "damping-suits-duty",
 )
-CONCESSIONS = st.sampled_from(RULES).map(lambda rule: concession("FT-2104", rule))
+OWN = "own-damping"
 POLICIES = st.sampled_from(
     (
         "",
@@ -60,16 +60,19 @@ rules:
       - {with: {transmitter.damping: 1 s}, gives: conforms}
       - {with: {transmitter.damping: 999 s}, gives: nonconforming}
 """
-OWN_RULES = st.tuples(
-    st.sampled_from(("A", "B", "C")), st.sampled_from(("3 s", "60 s", "200 s"))
-).map(lambda parts: OWN_RULE % parts)
+CATEGORIES = st.sampled_from(("A", "B", "C"))
+OWN_RULES = st.tuples(CATEGORIES, st.sampled_from(("3 s", "60 s", "200 s"))).map(
+    lambda parts: OWN_RULE % parts
+)
 
 
 @st.composite
 def standards(draw: st.DrawFn) -> dict[str, str]:
     """Make the files that judge a plant."""
     policy, site = draw(POLICIES), draw(POLICIES)
-    rule, conceded = draw(st.none() | OWN_RULES), draw(st.none() | CONCESSIONS)
+    rule = draw(st.none() | OWN_RULES)
+    known = RULES if rule is None else (OWN, *RULES)
+    conceded = draw(st.none() | st.sampled_from(known))
     own = WORKSPACE + ("rules: rules\n" if rule else "")
     files = {"configlint.yaml": own + (f"policy:\n{policy}" if policy else "")}
     if site and "concession" not in site:
@@ -77,7 +80,7 @@ def standards(draw: st.DrawFn) -> dict[str, str]:
     if rule:
         files["rules/own.yaml"] = rule
     if conceded:
-        files["concessions.yaml"] = conceded
+        files["concessions.yaml"] = concession("FT-2104", conceded)
     return files
 
 
@@ -107,6 +110,28 @@ def test_what_the_rules_from_before_hold_is_held(
     for meter, rule, category in closing(by_before):
         assert rank.get((meter, rule), "D") <= category
     assert by_before.trials == ()
+
+
+@given(CATEGORIES, CATEGORIES, st.sampled_from(("3 s", "200 s")), st.booleans())
+@settings(max_examples=12)
+def test_excuses_of_one_finding_do_not_help_one_another(
+    earlier: str, later: str, longest: str, conceded: bool
+) -> None:
+    """A finding that a change brings is to be closed in the category from before or a
+    more urgent one, whichever of category, limit and concession the change turns."""
+    own = {"configlint.yaml": WORKSPACE + "rules: rules\n"}
+    before = {**own, "rules/own.yaml": OWN_RULE % (earlier, "3 s")}
+    after = {**own, "rules/own.yaml": OWN_RULE % (later, longest)}
+    if conceded:
+        after["concessions.yaml"] = concession("FT-2104", OWN)
+    slow = {"north/a.yaml": meter_text({"transmitter.damping": "4 s"})}
+    with tempfile.TemporaryDirectory() as made:
+        folder = Path(made)
+        one = judge(make_side(folder / "one", before), DAY)
+        other = judge(make_side(folder / "other", {**slow, **after}), DAY)
+        found = compare(one, other)
+    (category,) = (each[2] for each in closing(found) if each[1] == OWN)
+    assert category <= earlier
 
 
 @given(PLANTS, PLANTS, standards(), standards())

@@ -236,11 +236,12 @@ def test_a_workspace_file_that_is_named_is_each_sides_own(repo: Repo) -> None:
 
 def test_a_faulty_revision_is_named(repo: Repo) -> None:
     """What stops a run at a revision names the file as in it, and the revision."""
-    repo.commit({"configlint.yaml": FILES["configlint.yaml"].replace("types", "tpyes")})
+    faulty = FILES["configlint.yaml"].replace("sites:", "sties:")
+    repo.commit({"configlint.yaml": faulty})
     repo.write({"configlint.yaml": FILES["configlint.yaml"]})
     said = refusal("HEAD")
-    assert said.startswith("configlint.yaml:7:14: At HEAD (")
-    assert "The folder 'tpyes' does not exist. Create tpyes, or correct" in said
+    assert said.startswith("configlint.yaml:4:1: At HEAD (")
+    assert "'sties' is no key here" in said
     assert ".configlint-" not in said
 
 

@@ -17,9 +17,11 @@ from configlint.review.compare_markdown import write as write_markdown
 from configlint.review.compare_text import write as write_text
 from configlint.review.differences import NO_DIFFERENCES, Own
 from configlint.review.sides import judge
+from configlint.review.words import gone_mark
 from tests.comparisons import (
     DAY,
     FILE,
+    SITES,
     WORKSPACE,
     compared,
     concession,
@@ -108,6 +110,24 @@ def test_what_goes_by_relaxed_rules_is_told_so(tmp_path: Path) -> None:
     assert mark in " ".join(write_text(found, "B").split())
     mended = compared(tmp_path / "mended", scale, SOUND)
     assert "receiver-scale-agrees, gone\n" in write_text(mended, "B")
+
+
+def test_a_mended_finding_is_not_told_as_let_pass_at_another_site(
+    tmp_path: Path,
+) -> None:
+    """Of two meters of one tag only that whose site relaxes its policy is told so."""
+    scale = meter_text({"receiver.analogue.upper_scale": "300 m3/h"})
+    policy = "policy:\n  receiver-scale-agrees: {tolerance: {value: 50 %, reason: x}}\n"
+    site = SITES["north/site.yaml"] + policy
+    before = {FILE: scale, "south/FT-2104.yaml": scale}
+    after = {**before, "south/FT-2104.yaml": meter_text(), "north/site.yaml": site}
+    found = compared(tmp_path, before, after)
+    marks = {
+        each.subject.site: gone_mark(found, each)
+        for each in found.gone
+        if each.rule == "receiver-scale-agrees"
+    }
+    assert marks == {"north": ", gone by the change's own rules", "south": ", gone"}
 
 
 def test_software_is_told_all_that_changes_of_what_judges(tmp_path: Path) -> None:

@@ -9,8 +9,10 @@ from pathlib import Path
 import pytest
 
 from configlint.review.compare import Comparison, compare
+from configlint.review.compare_text import write as write_text
 from configlint.review.excuses import find_excused, without_excuses
 from configlint.review.sides import Judged, Side, judge
+from configlint.review.words import excuses_of
 from tests.comparisons import (
     DAY,
     FILE,
@@ -61,7 +63,7 @@ QUICK = {FILE: meter_text({"transmitter.damping": "2 s"})}
 def excused(found: Comparison) -> list[tuple[str, str, bool, bool]]:
     """Give rule, what excuses it, whether it is new, and whether it counts."""
     return [
-        (each.excused.finding.rule, each.excused.by, each.is_new, each.counts)
+        (each.excused.finding.rule, "+".join(each.excused.by), each.is_new, each.counts)
         for each in found.trials
     ]
 
@@ -79,6 +81,21 @@ def two(folder: Path, before: Mapping[str, str], after: Mapping[str, str]) -> Ju
 
 
 # --- concessions ------------------------------------------------------------
+
+
+def test_a_concession_does_not_hide_a_lower_category(tmp_path: Path) -> None:
+    """A finding that is conceded and made less urgent in one change is told in its
+    category from before, with both of what excuses it."""
+    before = {**QUICK, **OWN_RULES, "rules/own.yaml": RULE % ("A", "3 s")}
+    conceded = {"concessions.yaml": concession("FT-2104", "own-damping")}
+    lower = {**OWN_RULES, "rules/own.yaml": RULE % ("C", "3 s"), **conceded}
+    found = compared(tmp_path, before, {**SLOW, **lower})
+    assert excused(found) == [("own-damping", "concession+category", True, True)]
+    assert [each.category for each in found.to_close] == ["A"]
+    assert found.held("A")
+    told = write_text(found, "B")
+    assert "new, conceded by this very change, made less urgent by the change" in told
+    assert [each.by for each in excuses_of(found)] == ["concession", "category"]
 
 
 def test_a_concession_does_not_excuse_the_finding_it_comes_with(tmp_path: Path) -> None:

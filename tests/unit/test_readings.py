@@ -34,10 +34,7 @@ def told(change: MeterChange) -> list[str]:
 def test_the_net_reading_is_told_before_and_after(tmp_path: Path) -> None:
     """All wrong stages are told together: what the receiver read, and what it reads."""
     change = changed(tmp_path, {SCALE: "300 m3/h"}, {FACTOR: "0.9927"})
-    assert told(change) == [
-        "The receiver read 20 % high; it now reads 3 % low.",
-        "The receiver's total read right; it now reads 3 % low.",
-    ]
+    assert told(change) == ["The receiver read 20 % high; it now reads 3 % low."]
 
 
 def test_faults_that_hide_one_another_read_right(tmp_path: Path) -> None:
@@ -62,11 +59,28 @@ def test_what_is_not_known_on_both_sides_is_not_told(tmp_path: Path) -> None:
     assert "The receiver read" not in " ".join(told(change))
 
 
+def test_a_fault_outside_the_chain_leaves_the_reading_untold(tmp_path: Path) -> None:
+    """What the chain says is not what is read where another fault bears on it too."""
+    zero = {"receiver.analogue.lower_scale": "-50 m3/h"}
+    change = changed(tmp_path / "a", zero, {**zero, SCALE: "300 m3/h"})
+    assert change.readings == ()
+    mended = changed(tmp_path / "b", {**zero, SCALE: "300 m3/h"}, {})
+    assert mended.readings == ()
+
+
+def test_what_only_orders_the_stages_of_a_chain_does_not_follow(tmp_path: Path) -> None:
+    """A quantity that a chain is asked by is no consequence; the reading tells it."""
+    change = changed(tmp_path, {FACTOR: "1.1", SCALE: "300 m3/h"}, {FACTOR: "1.1"})
+    told_ones = {each.quantity for one in change.settings for each in one.consequences}
+    assert told_ones
+    assert not {name for name in told_ones if name.startswith("second_")}
+
+
 def test_an_output_that_is_not_used_reads_nothing(tmp_path: Path) -> None:
     """A chain that one side does without is not told, though its numbers are there."""
     off = {"receiver.analogue": "not used"}
     change = changed(tmp_path, off, {**off, FACTOR: "1.1"})
-    assert [each.of for each in change.readings] == ["The receiver's total"]
+    assert [each.of for each in change.readings] == ["The meter"]
 
 
 @pytest.mark.parametrize(

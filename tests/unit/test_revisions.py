@@ -66,6 +66,18 @@ def test_the_yaml_files_of_a_revision_are_written_out(repo: Repo) -> None:
     assert not tree.folder.exists()
 
 
+def test_a_folder_that_the_workspace_names_may_be_empty(repo: Repo) -> None:
+    """Git keeps no empty folder, so one that is named and holds nothing is made; one
+    that leads outside is not."""
+    named = "sites: {north: {folder: sites/north}}\ntype_sheets: none/here\n"
+    text = f"workspace: plant\n{named}rules: ../beside-configlint\n"
+    repo.commit({"configlint.yaml": text})
+    repository, commit = head()
+    with written_out(repository, commit, commit, EVERYTHING) as tree:
+        assert (tree.folder / "none/here").is_dir()
+        assert not (tree.folder.parent / "beside-configlint").exists()
+
+
 def test_what_judges_is_written_out_whatever_is_asked_for(repo: Repo) -> None:
     """For one file its workspace comes too, with the folders of all its sites."""
     repository, commit = head()

@@ -120,7 +120,7 @@ WRONG_WORKSPACES: tuple[tuple[str, str], ...] = (
     ),
     (
         "workspace: a\nunit_convention: metric",
-        "configlint.yaml:2:18: unit_convention: 'metric' is not in the list",
+        "configlint.yaml:2:18: unit_convention: 'metric' is not one of: SI",
     ),
 )
 
