@@ -11,58 +11,27 @@ then others that the rules in the way name, three at most.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple, cast
 
-from configlint.agreement import Agreement, agreements, ways_back
-from configlint.axes import amount_at, is_amount, is_in_use, offered_texts, setting_of
-from configlint.compiler import Values
-from configlint.engine import margin
+from configlint.agreement import Agreement, ways_back
+from configlint.axes import amount_at, is_amount, offered_texts, setting_of
+from configlint.joint import Joint, changes_of
 from configlint.levers import AmountLever, ChoiceLever, Lever, Offer
+from configlint.proposals import COUNTERPART, PERMISSIBLE, PREFERRED, Advice
 from configlint.rules import AcrossRule, MeterRule
+from configlint.scalars import WELL_FORMED
 from configlint.spans import span_words
-from configlint.templates import listed
+from configlint.trial import Trial
 from configlint.units import Quantity
 from configlint.variation import Fixed, Free
-from configlint.window import NARROWEST, ties_of
+from configlint.window import NARROWEST, Interval, ties_of
 
-__all__ = ["KINDS", "Advice", "Adviser", "Change", "advice_words"]
-
-COUNTERPART = "as its counterpart"
-PERMISSIBLE = "nearest permissible"
-PREFERRED = "nearest preferred"
-KINDS = (COUNTERPART, PERMISSIBLE, PREFERRED)
-"""What values are proposed as."""
-
-HARDLY = 1e-9
-"""By how much a margin may shrink without a rule being broken by more."""
+__all__ = ["Adviser"]
 
 MOST_SETTINGS = 3
 MOST_SEARCHES = 6
 """How many settings a finding may have searched that no other has had searched."""
-
-
-class Change(NamedTuple):
-    """A setting by its path, and the text that its file would hold for it."""
-
-    setting: str
-    value: str
-
-
-class Advice(NamedTuple):
-    """Changes, made together, that settle a finding.
-
-    `within` says in words what the first setting may be, the others going with it;
-    it is empty for one that is no amount. `if_right` names the setting whose value the
-    changes take for right, where nothing but the plant says which of two is; and
-    `unless` names the rules that would be broken if it were the other one.
-    """
-
-    kind: str
-    changes: tuple[Change, ...]
-    within: str = ""
-    if_right: str = ""
-    unless: tuple[str, ...] = ()
 
 
 class _Goal(NamedTuple):
@@ -94,28 +63,32 @@ class Adviser:
     def __init__(self, free: Free, broken: Iterable[str]) -> None:
         self.free = free
         self.broken = frozenset(broken)
+        self.trial = Trial(free, self.broken)
+        self.joint = Joint(self.trial)
         self.levers: dict[tuple[str, tuple[str, ...], str], Lever] = {}
         self.left = 0
 
     def advise(self, rule: MeterRule | AcrossRule) -> tuple[Advice, ...]:
         """Propose values that settle a finding of a rule, as far as there are any."""
         if self.is_withheld(rule):
-            return ()
+            return self.joint.advise(rule.id)
         self.left = MOST_SEARCHES
         agreeing = self.agreeing(rule) if isinstance(rule, MeterRule) else ()
         if agreeing:
             return agreeing
-        leads = tuple(filter(self.is_adjustable, rule.settings))
+        leads = tuple(filter(self.trial.is_adjustable, rule.settings))
         for goal, size in self.goals(rule.id):
             offer = self.settle(goal, leads, {}, size)
             if offer is not None:
-                return (_advice(PERMISSIBLE, offer), *self.preferred(goal, offer, size))
+                nearest = self.advice(PERMISSIBLE, offer, rule.id)
+                return (nearest, *self.preferred(goal, offer, size))
         return ()
 
     def is_withheld(self, rule: MeterRule | AcrossRule) -> bool:
         """Whether a broken rule wants no value proposed for what the rule would change.
 
-        Where several faults hide one another, correcting one makes the reading worse.
+        Where several faults hide one another, correcting one makes the reading worse,
+        and they are corrected together or not at all.
         """
         settings = set(rule.settings)
         broken = (r for r in self.free.book.meter_rules if r.id in self.broken)
@@ -127,12 +100,18 @@ class Adviser:
 
         What is read off a plate is right, and settles other findings as well.
         """
-        own = self.agreed([rule], rule.settings)
-        others = own or self.agreed(self.free.broken_with({}), rule.settings)
-        plates = [each for each in others if not self.is_adjustable(each.counterpart)]
+        own = self.trial.agreed([rule], rule.settings)
+        others = own or self.trial.agreed(self.free.broken_with({}), rule.settings)
+        plates = [
+            each for each in others if not self.trial.is_adjustable(each.counterpart)
+        ]
         if plates:
-            good = (each for each in plates if self.is_settled(rule.id, each.values))
-            return tuple(Advice(COUNTERPART, (_copied(each),)) for each in good)[:1]
+            good = (
+                each for each in plates if self.trial.is_settled({rule.id}, each.values)
+            )
+            return tuple(Advice(COUNTERPART, changes_of(each.values)) for each in good)[
+                :1
+            ]
         ways = [(each, self.either(rule, each)) for each in own]
         back = (self.converted(rule, *each) for each in ways_back(own))
         found = [way for way in (*(way for _, way in ways), *back) if way is not None]
@@ -145,13 +124,15 @@ class Adviser:
     def either(self, rule: MeterRule, agreement: Agreement) -> _Way | None:
         """Propose a value as its counterpart is written, else the nearest to it."""
         setting, value, right = agreement
-        if not self.is_settled(rule.id, agreement.values):
+        if not self.trial.is_settled({rule.id}, agreement.values):
             present = amount_at(self.free.facts, setting)
             if present is not None and present.unit is value.unit:
                 return None
             return self.converted(rule, setting, right)
         left = len(self.free.broken_with(agreement.values))
-        return _Way(left, Advice(COUNTERPART, (_copied(agreement),), "", right))
+        return _Way(
+            left, Advice(COUNTERPART, changes_of(agreement.values), if_right=right)
+        )
 
     def converted(self, rule: MeterRule, setting: str, right: str) -> _Way | None:
         """Propose the amount of another setting in the unit of one that can't copy it.
@@ -163,7 +144,7 @@ class Adviser:
                 offer = self.settle(goal, (setting,), {}, size)
                 if offer is not None and self.is_same(offer, setting, right):
                     left = len(self.free.broken_with(offer.values))
-                    advice = _advice(PERMISSIBLE, offer)
+                    advice = self.advice(PERMISSIBLE, offer, rule.id)
                     return _Way(left, advice._replace(if_right=right))
         return None
 
@@ -172,20 +153,6 @@ class Adviser:
         made = self.free.with_values(offer.values).values[setting]
         other = cast(float, self.free.facts.values[right])
         return math.isclose(made, other, rel_tol=NARROWEST)
-
-    def agreed(
-        self, rules: Iterable[MeterRule], settings: Iterable[str]
-    ) -> list[Agreement]:
-        """Give the values that rules want settings of theirs to have like others."""
-        free = self.free
-        paths = tuple(filter(self.is_adjustable, settings))
-        return [
-            each
-            for rule in rules
-            for path in paths
-            if path in rule.settings
-            for each in agreements(free, rule, path)
-        ]
 
     def goals(self, rule: str) -> Iterator[tuple[_Goal, int]]:
         """Give what to try for a rule, in order, each with the settings to be moved.
@@ -205,7 +172,7 @@ class Adviser:
             better = goal._replace(preferred=True)
             found = self.settle(better, (lead,), {}, size)
             if found is not None:
-                yield _advice(PREFERRED, found)
+                yield self.advice(PREFERRED, found, goal.rule)
 
     def settle(
         self, goal: _Goal, paths: Iterable[str], fixed: Fixed, size: int
@@ -232,36 +199,9 @@ class Adviser:
         rules = variation.all_rules & ~variation.set_of(goal.allowed)
         for offer in lever.offers(rules, goal.preferred):
             values = {**fixed, **offer.values}
-            if self.is_settled(goal.rule, values):
+            if self.trial.is_settled({goal.rule}, values):
                 return Offer(values, None if fixed else offer.within)
         return None
-
-    def is_settled(self, rule: str, values: Fixed) -> bool:
-        """Whether values meet a rule, and break none anew, nor a grave one by more."""
-        left = self.free.broken_with(values)
-        if not {each.id for each in left} <= self.broken - {rule}:
-            return False
-        category = next(e.category for e in self.free.book.judged_rules if e.id == rule)
-        grave = [each for each in left if each.category <= category]
-        before, after = self.margins(grave, {}), self.margins(grave, values)
-        return all(
-            now >= then - HARDLY for then, now in zip(before, after, strict=True)
-        )
-
-    def margins(self, rules: Sequence[MeterRule], values: Fixed) -> list[float]:
-        """Give how far values keep from the limits of rules, 0 where nothing says."""
-        if not rules:
-            return []
-        known, judge = self.free.with_values(values), self.free.judge
-        rooms = (
-            margin(
-                rule.accept.tree,
-                judge.scopes[rule.id],
-                Values(known.values, known.written, judge.limits[rule.id]),
-            )
-            for rule in rules
-        )
-        return [room or 0.0 for room in rooms]
 
     def first(self, goal: _Goal, path: str, fixed: Fixed) -> Offer | None:
         """Move a setting to where the rules in the way that name it are met.
@@ -278,13 +218,6 @@ class Adviser:
         offer = next(lever.offers(rules, goal.preferred), None)
         return None if offer is None else Offer({**fixed, **offer.values})
 
-    def is_adjustable(self, path: str) -> bool:
-        """Whether a setting is one that can be chosen, in a part that is in use."""
-        book = self.free.book
-        return setting_of(book, path).adjustable and is_in_use(
-            book, self.free.facts, path
-        )
-
     def sways(self, path: str, goal: _Goal, fixed: Fixed) -> bool:
         """Whether another value of a setting could meet a rule that is in the way."""
         rules = {rule.id for rule in self.free.dependence.sway([path]).rules}
@@ -297,7 +230,7 @@ class Adviser:
             path
             for rule in self.free.broken_with(values)
             if rule.id not in goal.allowed
-            for path in filter(self.is_adjustable, rule.settings)
+            for path in filter(self.trial.is_adjustable, rule.settings)
         ]
 
     def along(self, path: str, fixed: Fixed) -> tuple[str, ...] | None:
@@ -325,63 +258,27 @@ class Adviser:
             )
         return self.levers[key]
 
+    def advice(self, kind: str, offer: Offer, rule: str) -> Advice:
+        """Write an offer as its texts would stand in the file.
 
-def advice_words(advice: Sequence[Advice]) -> str:
-    """Say what to enter, the preferred values where there are some.
-
-    Of two values that disagree it says which one is taken for right.
-
-    >>> nearest = Advice(PERMISSIBLE, (Change("a", "6.3 l"),), "6.22 to 20 l")
-    >>> preferred = Advice(PREFERRED, (Change("a", "10 l"),), "6.22 to 20 l")
-    >>> advice_words([nearest, preferred])
-    'a 10 l. Permissible: 6.22 to 20 l, the nearest 6.3 l.'
-    """
-    best, nearest = advice[-1], advice[0]
-    if nearest.if_right:
-        return _either_words(advice)
-    words = " together with ".join(
-        f"{change.setting} {change.value}" for change in best.changes
-    )
-    value = best.changes[0].value
-    if best.within in ("", value):
-        return f"{words}."
-    other = nearest.changes[0].value
-    nearer = f", the nearest {other}" if other != value else ""
-    return f"{words}. Permissible: {best.within}{nearer}."
+        It is told which rule bounds it, where that is not the finding's own.
+        """
+        changes = changes_of(offer.values)
+        setting, lead = next(iter(offer.values.items()))
+        if offer.within is None or not isinstance(lead, Quantity):
+            return Advice(kind, changes)
+        present = amount_at(self.free.facts, setting)
+        number = None if present is None else float(present.number)
+        bound = _near_rule(offer.within, number)
+        others = "" if bound in (rule, WELL_FORMED) else bound
+        within = span_words(offer.within, lead.unit)
+        return Advice(kind, changes, within, bound=others)
 
 
-def _either_words(advice: Sequence[Advice]) -> str:
-    """Say what to enter if one of two values is right, and if the other one is.
-
-    >>> one = Advice(COUNTERPART, (Change("a", "1 l"),), "", "b", ("too-small",))
-    >>> _either_words([one])
-    'if b is right, a 1 l. The other way round would break too-small.'
-    """
-    words = "; ".join(
-        f"if {each.if_right} is right, {each.changes[0].setting} "
-        f"{each.changes[0].value}"
-        for each in advice
-    )
-    unless = listed(advice[0].unless)
-    return (
-        f"{words}. The other way round would break {unless}." if unless else f"{words}."
-    )
-
-
-def _copied(agreement: Agreement) -> Change:
-    return Change(agreement.setting, agreement.value.text)
-
-
-def _advice(kind: str, offer: Offer) -> Advice:
-    """Write an offer as its texts would stand in the file."""
-    changes = tuple(Change(path, _text(value)) for path, value in offer.values.items())
-    lead = next(iter(offer.values.values()))
-    if offer.within is None or not isinstance(lead, Quantity):
-        return Advice(kind, changes)
-    return Advice(kind, changes, span_words(offer.within, lead.unit))
-
-
-def _text(value: Quantity | str | bool) -> str:
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    return value.text if isinstance(value, Quantity) else value
+def _near_rule(interval: Interval, number: float | None) -> str:
+    """Name the rule that keeps a number out of an interval, "" for one inside."""
+    if number is None or interval.holds(number):
+        return ""
+    if interval.start is not None and number <= interval.start:
+        return interval.start_rule
+    return interval.end_rule

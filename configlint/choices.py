@@ -16,6 +16,7 @@ from configlint.facts import Facts
 from configlint.rules import RuleBook, Setting
 from configlint.scalars import Choice, Truth
 from configlint.settings import declared_marks
+from configlint.stages import LeftOut
 from configlint.units import Quantity, equal, unambiguous, unit_named
 from configlint.variation import Free, Variation
 
@@ -35,7 +36,8 @@ class Choices:
 
     `present` is what the file states, "" for nothing. Where every value breaks a
     rule, `conflict` names the fewest rules that can't be met together. `rules` are
-    those asked with the present value, `not_assessed` those left open then.
+    those asked with the present value, `not_assessed` those left open then,
+    `not_counted` those left out.
     """
 
     setting: str
@@ -44,6 +46,7 @@ class Choices:
     conflict: tuple[str, ...]
     rules: tuple[str, ...]
     not_assessed: tuple[str, ...]
+    not_counted: tuple[LeftOut, ...] = ()
 
     @property
     def permissible(self) -> tuple[str, ...]:
@@ -70,6 +73,7 @@ def choices_of(free: Free, setting: Setting) -> Choices | None:
         ),
         variation.named(variation.applying()),
         variation.named(variation.left_open()),
+        variation.passed_over,
     )
 
 

@@ -13,17 +13,18 @@ knows it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from decimal import Decimal
 from typing import NamedTuple
 
 from configlint.engine import Derived
 from configlint.operators import is_missing
+from configlint.printed import print_plainly
 from configlint.rules import FLOW, EffectFormula
 from configlint.units import Quantity, Unit, equal, from_si, unit_named
 
 __all__ = [
     "FLOWS",
     "MEASURES",
+    "SMALLEST",
     "Amount",
     "AtFlow",
     "Effect",
@@ -51,7 +52,7 @@ SMALLEST = 1e-12
 """A relative error below this is arithmetic, not flow."""
 
 HALF = 0.5
-MILLION = 1e6
+NAN = float("nan")
 
 
 class Amount(NamedTuple):
@@ -178,8 +179,7 @@ def effect_of(
     relative, told_at = _told(effect, at, derived, limits)
     errors = (relative, *(each.relative for each in at))
     is_nothing = all(abs(each) <= SMALLEST for each in errors)
-    is_known = bool(at) or not effect.depends_on_flow
-    if is_missing(relative) or not is_known or (is_nothing and not is_net):
+    if is_missing(relative) or (is_nothing and not is_net):
         return None
     hours, assumed = _hours(derived)
     years = (_per_year(each, hours) for each in at if each.name == "normal")
@@ -196,10 +196,13 @@ def _told(
     derived: Derived,
     limits: Mapping[str, float],
 ) -> tuple[float, str]:
-    """Choose the error that stands for the effect, and the flow it is told at."""
-    if not effect.depends_on_flow:
-        return rounded(_relative(effect, derived, limits)), ""
-    if at and all(equal(each.relative, at[0].relative) for each in at):
+    """Choose the error that stands for the effect, and the flow it is told at.
+
+    Where no flow is known, that is the error that the formula gives without one.
+    """
+    if not effect.depends_on_flow or not at:
+        return rounded(_relative(effect, derived, {FLOW: NAN, **limits})), ""
+    if all(equal(each.relative, at[0].relative) for each in at):
         return at[0].relative, ""
     wrong = [each for each in at if abs(each.relative) > SMALLEST]
     normal = (each for each in wrong if each.name == "normal")
@@ -328,7 +331,9 @@ def _net_words(effect: Effect, net: Net) -> Iterator[str]:
     if net.effect is None:
         lacks = f"lacks {', '.join(net.missing)}"
         yield f"{together}, the net of {_within(net.of)} is not known: {lacks}."
-    elif equal(net.effect.relative, effect.relative) and not others:
+    elif (
+        equal(net.effect.relative, effect.relative) and not others and not net.left_out
+    ):
         same = _said(net.effect.measure, net.effect.relative)
         yield f"No other fault bears on {_within(net.of)}, which {same} as well."
     elif not others or not set(others) <= set(effect.counts):
@@ -342,7 +347,7 @@ def _year(effect: Effect, before: str, after: str) -> str:
         return ""
     hours = f"{effect.hours:g} h"
     hours += ", as none are stated" if effect.hours_assumed else " of flow"
-    amount = f"{_figures(abs(year.value))} {year.unit}"
+    amount = f"{print_plainly(abs(year.value))} {year.unit}"
     return f"{before}{amount} in a year of {hours}{after}"
 
 
@@ -354,28 +359,21 @@ def _said_at(effect: Effect, at: AtFlow) -> str:
 
 def _said(measure: str, relative: float) -> str:
     if measure == LOST:
-        return f"loses {_figures(-100 * relative)} % of the flow"
+        return f"loses {print_plainly(-100 * relative)} % of the flow"
+    if relative < -1 - SMALLEST:
+        return f"reads backwards, by {print_plainly(-1 - relative)} of the flow"
+    if relative < -1 + SMALLEST:
+        return "reads nothing"
     if relative > 1 or relative < -HALF:
         times = "times" if relative > 1 else "of"
-        return f"reads {_figures(1 + relative)} {times} the flow"
+        return f"reads {print_plainly(1 + relative)} {times} the flow"
     side = "high" if relative > 0 else "low"
-    return f"reads {_figures(abs(100 * relative))} % {side}"
+    return f"reads {print_plainly(abs(100 * relative))} % {side}"
 
 
 def _size(amount: Amount) -> str:
     side = "much" if amount.value > 0 else "little"
-    return f"{_figures(abs(amount.value))} {amount.unit} too {side}"
-
-
-def _figures(value: float) -> str:
-    """Write a number to three figures, without an exponent.
-
-    >>> [_figures(each) for each in (0.0412345, 28.0, 245280.0, 2452800.0)]
-    ['0.0412', '28', '245000', '2.45 million']
-    """
-    if abs(value) >= MILLION:
-        return f"{_figures(value / MILLION)} million"
-    return f"{Decimal(f'{value:.3g}'):f}"
+    return f"{print_plainly(abs(amount.value))} {amount.unit} too {side}"
 
 
 def rounded(value: float) -> float:

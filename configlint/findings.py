@@ -12,7 +12,6 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from configlint.advice import Advice
 from configlint.compiler import Values
 from configlint.concessions import Concession
 from configlint.documents import Document
@@ -21,6 +20,7 @@ from configlint.engine import NONCONFORMING, Derived, Outcome
 from configlint.errors import Fault, Path, Place, pointer
 from configlint.inputs import declared_inputs
 from configlint.operators import is_missing
+from configlint.proposals import Advice
 from configlint.rules import (
     AcrossRule,
     Limit,

@@ -4,9 +4,9 @@ The effect of a rule counts the fault of another rule where its formula reads al
 the other would change. So it is read off the formulas which rules are the stages of a
 net, such as the gain of the chain from the sensor to the receiver's reading.
 
-A net stands behind the readings of its stages: what is wrong with the meter is wrong
-with the receiver too. Faults bear on one another where they bear on one reading, those
-that are conceded too.
+A fault bears on its own reading and on those that are fed by it, as rule files declare
+them: what is wrong with the meter is wrong with the receiver too. Faults bear on one
+another where they bear on one reading, those that are conceded too.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from configlint.effects import Effect, Net, effect_of
+from configlint.effects import FLOWS, SMALLEST, Effect, Net, effect_of
 from configlint.engine import (
     NO_NUMBER,
     NOT_APPLICABLE,
@@ -24,7 +24,8 @@ from configlint.engine import (
     Outcome,
 )
 from configlint.findings import Finding
-from configlint.rules import EffectFormula, MeterRule, RuleBook
+from configlint.rules import EffectFormula, FedReading, MeterRule, RuleBook
+from configlint.stages import counted_by
 
 __all__ = ["Nets"]
 
@@ -45,6 +46,7 @@ class Nets:
 
     def __init__(self, book: RuleBook) -> None:
         self.rules = {each.rule.id: each for each in _costly(book)}
+        self.readings = book.readings
 
     def told(
         self,
@@ -63,25 +65,31 @@ class Nets:
         if len(effects) < 2:
             return tuple(findings)
         asked = {each.rule.id: each for each in outcomes if each.rule.id in self.rules}
-        meter = _Meter(self.rules, effects, asked, derived, limits)
+        fed = _fed(self.readings.values(), derived)
+        meter = _Meter(self.rules, fed, effects, asked, derived, limits)
         return tuple(_with_share(each, meter) for each in findings)
 
 
 def _costly(book: RuleBook) -> Iterator[_Costly]:
-    rules = [(r, r.effect) for r in book.meter_rules if r.effect is not None]
-    for rule, effect in rules:
-        read = frozenset(book.below(rule.effect_reads))
-        counts = (
-            each.id
-            for each, _ in rules
-            if each is not rule and not each.is_net and _is_read(each, read)
-        )
-        yield _Costly(rule, effect, frozenset(counts))
+    for rule in book.meter_rules:
+        if rule.effect is not None:
+            counts = frozenset(each.id for each in counted_by(book, rule))
+            yield _Costly(rule, rule.effect, counts)
 
 
-def _is_read(rule: MeterRule, read: frozenset[str]) -> bool:
-    """Whether all that a rule would change is read."""
-    return bool(rule.settings) and read.issuperset(rule.settings)
+def _fed(readings: Iterable[FedReading], derived: Derived) -> dict[str, frozenset[str]]:
+    """Give, for each reading of a meter that feeds others, these others.
+
+    Where nobody can tell whether one feeds another, it is taken to.
+    """
+    fed: dict[str, set[str]] = {}
+    values, written = derived.values, derived.written
+    for reading in readings:
+        applies = reading.applies
+        if applies is None or applies.function(values, written, {}) is not False:
+            for feeder in reading.fed_by:
+                fed.setdefault(feeder, set()).add(reading.name)
+    return {feeder: frozenset(names) for feeder, names in fed.items()}
 
 
 def _with_share(finding: Finding, meter: _Meter) -> Finding:
@@ -102,42 +110,48 @@ CANCELLING = (
 class _Meter:
     """A meter with several findings that have an effect, `effects` by their rules.
 
-    `asked` holds the outcomes of all rules with an effect, by the rules' ids. `behind`
-    gives, for each rule that is a net of others and may apply, the readings that lead
-    to its own; `faults` gives the readings that each of the faults bears on.
+    `fed` gives the readings that each one feeds. `asked` holds the outcomes of all
+    rules with an effect, by the rules' ids. `in_use` names the rules that are nets of
+    others and may apply; `faults` gives the readings that each fault bears on.
     """
 
     def __init__(
         self,
         rules: Mapping[str, _Costly],
+        fed: Mapping[str, frozenset[str]],
         effects: Mapping[str, Effect],
         asked: Mapping[str, Outcome],
         derived: Derived,
         limits: Limits,
     ) -> None:
         self.rules = rules
+        self.fed = fed
         self.effects = effects
         self.asked = asked
         self.derived = derived
         self.limits = limits
-        self.behind = {
-            name: frozenset(rules[each].effect.of for each in (name, *costly.counts))
+        self.in_use = tuple(
+            name
             for name, costly in rules.items()
             if costly.rule.is_net and asked[name].word != NOT_APPLICABLE
-        }
+        )
         faults = (name for name in effects if not rules[name].rule.is_net)
         self.faults = {name: self.readings(name) for name in sorted(faults)}
         self.nets = tuple(self.all_nets())
 
     def readings(self, name: str) -> frozenset[str]:
         """Give the readings that the effect of a rule bears on, its own among them."""
-        own = self.rules[name].effect.of
-        nets = (net for net, readings in self.behind.items() if own in readings)
-        return frozenset((own, *(self.rules[net].effect.of for net in nets)))
+        found: set[str] = set()
+        waiting = {self.rules[name].effect.of}
+        while waiting:
+            found |= waiting
+            fed = (self.fed.get(reading, frozenset()) for reading in waiting)
+            waiting = set().union(*fed) - found
+        return frozenset(found)
 
     def all_nets(self) -> Iterator[Net]:
         """Give the nets, and of other rules the effects that count several faults."""
-        for name in self.behind:
+        for name in self.in_use:
             counted = self.among_faults(self.rules[name].counts)
             if counted:
                 yield self.net(name, counted)
@@ -177,7 +191,9 @@ class _Meter:
         others = tuple(
             each
             for each, theirs in self.faults.items()
-            if each != name and not readings.isdisjoint(theirs)
+            if each != name
+            and not readings.isdisjoint(theirs)
+            and self.meet(name, each)
         )
         counts = self.among_faults(self.rules[name].counts)
         share = effect._replace(others=others, counts=counts)
@@ -185,6 +201,16 @@ class _Meter:
         if any(each.effect for each in nets if len(each.counted) > 1):
             nets = [each for each in nets if not self.is_undecided(each)]
         return share._replace(nets=tuple(sorted(nets, key=_rank)))
+
+    def meet(self, name: str, fault: str) -> bool:
+        """Whether a reading is wrong by a fault at a flow at which another's is too.
+
+        A net that comes to nothing has faults all the same.
+        """
+        if name not in self.faults:
+            return True
+        one, other = self.effects[name], self.effects[fault]
+        return any(_sides(one, at) and _sides(other, at) for at in FLOWS)
 
     def is_told(self, net: Net, name: str, share: Effect) -> bool:
         """Whether a net says more of a fault than the effect of its own rule does.
@@ -213,15 +239,38 @@ class _Meter:
     def cancelling(self, name: str) -> tuple[str, ...]:
         """Name the faults that hide one another, where one of a rule is among them.
 
-        Of those that bear on one reading some make it too high then and others too low,
-        so that each of one side makes good a part of the other.
+        They bear on one reading, and to correct one alone can make it worse.
         """
         hiding: set[str] = set()
         for reading in self.faults.get(name, ()):
             group = [each for each, theirs in self.faults.items() if reading in theirs]
-            if len({self.effects[each].relative > 0 for each in group}) > 1:
+            if self.hide(group):
                 hiding.update(group)
         return self.among_faults(hiding)
+
+    def hide(self, group: Sequence[str]) -> bool:
+        """Whether to correct one of some faults of a reading alone can make it worse.
+
+        Errors of one side only shrink by each correction. Where an effect counts
+        another of the faults, it does not tell on which side its own fault is.
+        """
+        if any(self.rules[each].counts.intersection(group) for each in group):
+            return True
+        effects = [self.effects[each] for each in group]
+        sides = (set().union(*(_sides(each, at) for each in effects)) for at in FLOWS)
+        return len(group) > 1 and any(len(each) > 1 for each in sides)
+
+
+def _sides(effect: Effect, flow: str) -> set[bool]:
+    """Say on which side of the true flow a reading is at a flow, True for high.
+
+    What reads backwards is on both: what makes the reading smaller, makes its error so.
+    """
+    told = (each.relative for each in effect.at if each.name == flow)
+    error = next(told, effect.relative)
+    if error < -1:
+        return {True, False}
+    return {error > 0} if abs(error) > SMALLEST else set()
 
 
 def _rank(net: Net) -> tuple[bool, bool, tuple[float, float], str]:

@@ -22,6 +22,7 @@ __all__ = [
     "count_figures",
     "print_exactly",
     "print_number",
+    "print_plainly",
     "print_symbol",
     "print_unit",
     "print_written",
@@ -39,6 +40,9 @@ POWER_OF_TEN = "·10"
 SUPERSCRIPTS = str.maketrans("-−0123456789", "⁻⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 PLAIN_FROM, PLAIN_BELOW = -4, 7
 """Powers of ten between which a number is written without one."""
+MILLION = 10**6
+SMALLEST_PLAIN, LARGEST_PLAIN = 1e-6, 1e9
+"""Numbers from the one up to the other are told without a power of ten."""
 SURE_FIGURES = 15
 """Figures of a number that this machine does not round."""
 EXACT_FIGURES = 12
@@ -93,6 +97,26 @@ def print_exactly(value: float) -> str:
     """
     mantissa, _, exponent = f"{value:.{EXACT_FIGURES - 1}e}".partition("e")
     return _print(f"{mantissa.rstrip('0').rstrip('.')}e{exponent}") if value else "0"
+
+
+def print_plainly(value: float) -> str:
+    """Write a number of any unit to three figures, as a sentence tells it.
+
+    Millions are a word; what is larger still, or very small, has a power of ten.
+
+    >>> [print_plainly(each) for each in (0.0412345, 28.0, 245280.0, 999600.0, 4.87e15)]
+    ['0.0412', '28', '245000', '1 million', '4.87 x 10^15']
+    """
+    if not math.isfinite(value):
+        return "no number" if math.isnan(value) else "infinite"
+    figures = Decimal(f"{value:.3g}")
+    size = abs(float(figures))
+    if size >= LARGEST_PLAIN or 0 < size < SMALLEST_PLAIN:
+        power = figures.adjusted()
+        return f"{figures.scaleb(-power).normalize():f} x 10^{power}"
+    if size >= MILLION:
+        return f"{(figures / MILLION).normalize():f} million"
+    return f"{figures:f}"
 
 
 def print_written(number: str) -> str:

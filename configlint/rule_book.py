@@ -21,6 +21,7 @@ from configlint.formula import names
 from configlint.kinds import Kind, Sort, kind_name
 from configlint.quantities import bind_quantities
 from configlint.ratio_tables import bind_ratio_tables
+from configlint.reading_chains import bind_readings
 from configlint.rule_files import EffectModel, ProofModel, ReadingModel, RuleModel
 from configlint.rules import (
     FLOW,
@@ -106,6 +107,7 @@ def _bind(shelf: Shelf) -> RuleBook:
         _symbols(binder, quantities),
         bind_settings(binder),
         binder.site_data,
+        bind_readings(binder),
     )
 
 
@@ -225,6 +227,7 @@ class _RuleBinder:
             "remedy": self.text("remedy", model.remedy, kinds),
             "settings": model.settings,
             "effect": self.effect(kinds),
+            "is_net": model.net,
             "proposes_values": model.proposes_values,
             "proofs": model.proof,
             "place": self.document.key_place(self.path),
@@ -306,6 +309,12 @@ class _RuleBinder:
                 ("limits",),
                 "A rule across meters has no limits.",
                 "Compare with constants in `applies`, or take the limits out.",
+            )
+        if model.net and model.effect is None:
+            self.fault(
+                ("net",),
+                "A net has an effect, and this rule has none.",
+                "Write under `effect` what the faults come to, or take `net` out.",
             )
         self.binder.check_basis(self.document, self.path, model.basis)
 

@@ -26,6 +26,7 @@ __all__ = [
     "ProofMeterModel",
     "ProofModel",
     "QuantityModel",
+    "ReadingChainModel",
     "ReadingModel",
     "RuleFile",
     "RuleModel",
@@ -148,11 +149,18 @@ class RuleModel(Model):
     remedy: Words = Field(title="What to do about it")
     settings: tuple[Words, ...] = Field((), title="Paths a person would change")
     effect: EffectModel | None = Field(None, title="What the fault costs")
+    net: Annotated[bool, Truth()] = Field(
+        False,
+        title="Whether the effect is a net of the faults of other rules",
+        description="Where it says true, the rule has no fault of its own: its effect "
+        "is what those faults come to together, asked also where the rule is met.",
+    )
     proposes_values: Annotated[bool, Truth()] = Field(
         True,
         title="Whether values are proposed for findings",
         description="Where it says false, none is proposed for a finding of the rule, "
-        "nor for one of a rule that shares a setting with it.",
+        "nor for one of a rule that shares a setting with it; but of a rule with an "
+        "effect all stages are proposed to be corrected together.",
     )
     basis: BasisModel = Field(title="Why the rule holds")
     proof: tuple[ProofModel, ...] = Field(title="Meters that must come out as said")
@@ -210,6 +218,18 @@ class SiteDataModel(Model):
     )
 
 
+class ReadingChainModel(Model):
+    """What reads wrong by a fault, and which readings it goes by.
+
+    A fault of a reading bears on every reading that is fed by it.
+    """
+
+    fed_by: tuple[Words, ...] = Field((), title="The readings that it goes by")
+    applies: Words | None = Field(
+        None, title="Formula: of which meters it goes by them; of all without one"
+    )
+
+
 class ReadingModel(Model):
     """A rule that reading the files enforces by itself, before any formula."""
 
@@ -232,6 +252,9 @@ class RuleFile(Model):
         default_factory=dict, title="Values of the site's own that rules name"
     )
     quantities: dict[str, QuantityModel] = Field(default_factory=dict)
+    readings: dict[str, ReadingChainModel] = Field(
+        default_factory=dict, title="What an effect can be of, by name"
+    )
     rules: dict[str, RuleModel] = Field(default_factory=dict)
     settings: dict[str, SettingModel] = Field(
         default_factory=dict, title="Settings that rules name, by path"

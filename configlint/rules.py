@@ -26,6 +26,7 @@ __all__ = [
     "DerivedQuantity",
     "Edition",
     "EffectFormula",
+    "FedReading",
     "Limit",
     "MeterRule",
     "Preferred",
@@ -86,6 +87,18 @@ FLOW = "flow"
 """The name under which an effect's formula is given the flow it is asked at."""
 
 
+@dataclass(frozen=True, slots=True)
+class FedReading:
+    """A reading that effects are of, and the readings that it goes by.
+
+    `applies` says of which meters it goes by them, None that it does of all.
+    """
+
+    name: str
+    fed_by: tuple[str, ...] = ()
+    applies: Formula | None = None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReadingRule:
     """A rule that reading the files enforces by itself."""
@@ -113,15 +126,8 @@ class _JudgedRule:
     proofs: tuple[ProofModel, ...]
     place: Place
     effect: EffectFormula | None = None
+    is_net: bool = False
     proposes_values: bool = True
-
-    @property
-    def is_net(self) -> bool:
-        """Whether it tells what faults of other rules come to, and none of its own.
-
-        Such a rule has an effect and proposes no values: the faults hide one another.
-        """
-        return self.effect is not None and not self.proposes_values
 
     @property
     def effect_reads(self) -> tuple[str, ...]:
@@ -262,6 +268,7 @@ class RuleBook:
     symbols: Mapping[str, str] = field(default_factory=dict)
     settings: Mapping[str, Setting] = field(default_factory=dict)
     site_data: SiteData = field(default_factory=SiteData)
+    readings: Mapping[str, FedReading] = field(default_factory=dict)
 
     @cached_property
     def inputs(self) -> dict[str, Input]:

@@ -17,6 +17,7 @@ from configlint.facts import NEEDED, Facts, put
 from configlint.rules import MeterRule, RuleBook
 from configlint.scalars import Scalar
 from configlint.settings import mark_of
+from configlint.stages import LeftOut
 from configlint.units import TOLERANCE, Quantity
 
 __all__ = ["Fixed", "Free", "Variation"]
@@ -29,11 +30,15 @@ Fixed = Mapping[str, Quantity | str | bool]
 
 
 class Free(NamedTuple):
-    """A meter that can be varied: its facts, and the rules that hold for it."""
+    """A meter that can be varied: its facts, and the rules that hold for it.
+
+    Rules that are `left_out` are not asked about its settings.
+    """
 
     dependence: Dependence
     judge: Judge
     facts: Facts
+    left_out: tuple[LeftOut, ...] = ()
 
     @property
     def book(self) -> RuleBook:
@@ -86,6 +91,7 @@ class Variation:
     `rules` are those that the free settings sway and that may speak of the meter. A
     set of them is a whole number with a bit for each, in their order. `of_figures` is
     the set of those that look at the figures of a value, `by_amount` of all others.
+    Those that would speak but are left out stand in `passed_over`.
     """
 
     def __init__(self, free: Free, settings: Iterable[str]) -> None:
@@ -95,7 +101,11 @@ class Variation:
             if NEEDED[amount.unit.kind] in inputs:
                 inputs.add(path)
         self.sway = free.dependence.sway(inputs)
-        self.asked = tuple(filter(self._may_speak, _asked(free.judge, self.sway.rules)))
+        asked = tuple(filter(self._may_speak, _asked(free.judge, self.sway.rules)))
+        out = {each.rule for each in free.left_out}
+        spoken = {each.rule.id for each in asked}
+        self.passed_over = tuple(e for e in free.left_out if e.rule in spoken)
+        self.asked = tuple(each for each in asked if each.rule.id not in out)
         self.rules = tuple(each.rule for each in self.asked)
         self.limits = {each.rule.id: each.limits for each in self.asked} | {"": {}}
         self.turning = tuple(

@@ -31,6 +31,7 @@ from configlint.engine import NOT_APPLICABLE, derive
 from configlint.kinds import Sort
 from configlint.rules import MeterRule, Preferred, RuleBook, Setting
 from configlint.scalars import WELL_FORMED
+from configlint.stages import LeftOut, stood_by
 from configlint.sweep import Axis, Look, Run, sweep
 from configlint.units import Quantity, Unit
 from configlint.variation import Free
@@ -113,7 +114,8 @@ class Window:
     `intervals` lie in rising order; where there is none, `conflict` names the fewest
     rules that can't be met together. `preferred` are figures inside that meet
     `figure_rules` as well. `rules` are those asked, `not_assessed` those left open,
-    `broken` those not met by the present value.
+    `broken` those not met by the present value, `not_counted` those left out.
+    `elsewhere` names other settings by which a conflict can be ended.
     """
 
     setting: str
@@ -127,6 +129,8 @@ class Window:
     rules: tuple[str, ...]
     figure_rules: tuple[str, ...]
     not_assessed: tuple[str, ...]
+    not_counted: tuple[LeftOut, ...] = ()
+    elsewhere: tuple[str, ...] = ()
 
 
 class Stated(NamedTuple):
@@ -176,6 +180,8 @@ def solution_of(free: Free, path: str, even_stated: bool = False) -> Solution:
     A meter must have its quantities derived.
     """
     setting = setting_of(free.book, path)
+    broken = [rule.id for rule in free.broken_with({})]
+    free = free._replace(left_out=tuple(stood_by(free.book, path, broken)))
     if setting.adjustable or even_stated:
         if is_amount(free.mark(path)) and not offered_texts(free.facts, path):
             return _window_of(free, setting)
@@ -211,7 +217,16 @@ def _window_of(free: Free, setting: Setting) -> Window:
         rules=variation.named(variation.applying()),
         figure_rules=variation.named(figures),
         not_assessed=variation.named(variation.left_open()),
+        not_counted=variation.passed_over,
+        elsewhere=_elsewhere(free, setting.path, conflict),
     )
+
+
+def _elsewhere(free: Free, path: str, conflict: Sequence[str]) -> tuple[str, ...]:
+    """Name what the rules of a conflict would change that do not name a setting."""
+    rules = (each for each in free.book.meter_rules if each.id in conflict)
+    others = (each.settings for each in rules if path not in each.settings)
+    return tuple(dict.fromkeys(other for each in others for other in each))
 
 
 def _settle(

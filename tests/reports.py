@@ -9,13 +9,13 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 
-from configlint.advice import Advice, Change
 from configlint.concessions import Concession
 from configlint.effects import Amount
 from configlint.engine import CONCEDED, OUTCOMES
 from configlint.errors import Place
 from configlint.findings import Finding, Subject
 from configlint.meters import UnreadMeter
+from configlint.proposals import Advice, Change
 from configlint.report import Commit, LeftOpen, MeterResult, Report, Since
 from configlint.rule_files import BasisModel
 from configlint.rules import Edition, ReadingRule

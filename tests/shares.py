@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 
+from configlint.effects import Effect, effect_words
 from configlint.engine import NONCONFORMING, Judge, derive_told
 from configlint.errors import Place
 from configlint.findings import Finding, Located, Subject, outcome_finding
@@ -12,7 +13,7 @@ from configlint.nets import Nets
 from configlint.rules import Limit, MeterRule, RuleBook
 from tests.builders import make_facts, standard_book
 
-__all__ = ["SOUND", "standard_book", "told"]
+__all__ = ["SOUND", "effect", "made_rule", "nets", "standard_book", "told", "words"]
 
 SOUND: Mapping[str, str] = {
     "sensor.nominal_size": "DN 150",
@@ -71,3 +72,48 @@ def told(
 def standard_limits(rule: MeterRule) -> Mapping[str, Limit]:
     """Give the limits of a rule as its file has them."""
     return rule.limits
+
+
+def effect(finding: Finding) -> Effect:
+    """Give the effect that a finding has."""
+    assert finding.effect is not None
+    return finding.effect
+
+
+def words(finding: Finding) -> str:
+    """Say the effect of a finding."""
+    return effect_words(effect(finding))
+
+
+def nets(finding: Finding) -> list[tuple[str, tuple[str, ...], float | None]]:
+    """Give the nets a finding is part of: rule, faults counted, error."""
+    return [
+        (net.rule, net.counted, net.effect and round(net.effect.relative, 9))
+        for net in effect(finding).nets
+    ]
+
+
+RULE = """\
+  {name}:
+    category: B
+    asks: Is it right?
+    accept: {accept}
+    finding: It is wrong.
+    remedy: Correct it.
+    settings: [{settings}]
+    effect: {{of: The meter, reading_error: "{error}"}}
+    net: {net}
+    basis: {{practice: Common}}
+    proof:
+      - {{gives: conforms}}
+      - {{gives: nonconforming, effect: 1 %}}
+"""
+
+
+def made_rule(
+    name: str, accept: str, settings: str, error: str, net: str = "false"
+) -> str:
+    """Write a rule with an effect."""
+    return RULE.format(
+        name=name, accept=accept, settings=settings, error=error, net=net
+    )

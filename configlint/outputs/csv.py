@@ -17,11 +17,11 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from typing import NamedTuple
 
-from configlint.advice import advice_words
 from configlint.effects import Amount, Effect, effect_words
 from configlint.findings import Finding
 from configlint.inputs import declared_inputs
 from configlint.outputs.text import inert
+from configlint.proposals import advice_words
 from configlint.report import Report
 
 __all__ = ["COLUMNS", "Column", "cell", "figure", "write"]

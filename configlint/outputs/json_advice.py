@@ -7,7 +7,7 @@ from typing import Annotated
 from pydantic import ConfigDict, WithJsonSchema, with_config
 from typing_extensions import TypedDict
 
-from configlint.advice import KINDS, Advice, Change
+from configlint.proposals import KINDS, Advice, Change
 from configlint.units import QuantityError, parse_quantity
 
 __all__ = ["AdviceObject", "ChangeObject", "advice_object"]
@@ -38,9 +38,16 @@ class AdviceObject(TypedDict):
     within: str
     """What the first setting may be then, in words; empty for no amount."""
     if_right: str
-    """Path of the setting whose value is then right; empty where there is no doubt."""
+    """Path of the setting whose value is then right, several joined by "and".
+
+    It is empty where there is no doubt.
+    """
     unless: list[str]
     """Rules that would be broken if the other one of the two were right."""
+    bound: str
+    """The rule that bounds the value, where that is not the finding's own."""
+    net: str
+    """The rule whose finding the changes settle as a whole; empty for one by itself."""
 
 
 def advice_object(advice: Advice) -> AdviceObject:
@@ -52,6 +59,8 @@ def advice_object(advice: Advice) -> AdviceObject:
         "within": advice.within,
         "if_right": advice.if_right,
         "unless": list(advice.unless),
+        "bound": advice.bound,
+        "net": advice.net,
     }
 
 

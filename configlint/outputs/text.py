@@ -19,7 +19,6 @@ from typing import NamedTuple
 from rich.console import Console
 from rich.text import Text
 
-from configlint.advice import advice_words
 from configlint.effects import effect_words
 from configlint.findings import CATEGORIES, Finding, Subject
 from configlint.outputs.excuse_words import (
@@ -35,6 +34,7 @@ from configlint.outputs.summary import (
     not_judged_words,
     unread_entries,
 )
+from configlint.proposals import advice_words
 from configlint.report import Excuse, Report
 
 __all__ = [
@@ -268,10 +268,12 @@ def hold_words(report: Report, hold_at: str) -> str:
 def _kinds_of_excuse(report: Report, hold_at: str) -> Iterator[str]:
     """Say by what the change itself would excuse the findings that hold a run."""
     if report.since is not None and not report.since.trusted:
-        kinds = {each.fingerprint: each.by for each in report.since.excuses}
-        for finding in report.open_findings:
-            if finding.category <= hold_at and finding.fingerprint in kinds:
-                yield kinds[finding.fingerprint]
+        held = {
+            each.fingerprint
+            for each in report.open_findings
+            if each.category <= hold_at
+        }
+        yield from (e.by for e in report.since.excuses if e.fingerprint in held)
 
 
 def excuse_lines(excuses: Iterable[Excuse], trusted: bool) -> Iterator[Line]:

@@ -135,6 +135,33 @@ def test_a_net_that_lacks_an_input_is_said_not_to_be_known(
     )
 
 
+LOST = (
+    ("  pulse_weight: 20 l\n    maximum", "  pulse_weight: 24 l\n    maximum"),
+    ("maximum_frequency: 100 Hz", "maximum_frequency: 3 Hz"),
+    ("normal: 300 m3/h", "normal: 270 m3/h"),
+    ("  nominal_size: DN 200\n", "  nominal_size: DN 250\n"),
+    ("upper_scale: 700 m3/h", "upper_scale: 450 m3/h"),
+)
+
+
+def test_lost_pulses_rank_by_what_the_counter_makes_of_them(
+    run: Run, root: Path, tmp_path: Path
+) -> None:
+    """An output that loses 20 % and a counter that adds 20 % cost 4 %, told once."""
+    text = (root / "examples" / "water" / METER).read_text("utf-8")
+    for old, new in LOST:
+        assert text.count(old) == 1
+        text = text.replace(old, new)
+    report, printed = check(run, tmp_path, text)
+    assert set(effects(report)) == {"pulse-rate-within-output", "pulse-weight-agrees"}
+    assert costs(report) == [-0.04]
+    assert "Together with pulse-weight-agrees, the receiver's total reads" in printed
+    assert (
+        "Correct all of these together: pulse-rate-within-output, pulse-weight-agrees."
+        in printed
+    )
+
+
 @pytest.mark.parametrize("name", ["markdown", "csv", "sarif", "github", "ndjson"])
 def test_every_report_says_that_a_share_is_taken_alone(
     run: Run, tmp_path: Path, meter: str, name: str

@@ -1,4 +1,4 @@
-"""Laws of nets on random chains: the gains of the stages multiply to the net told."""
+"""Laws of nets on random meters: what stages come to, and when one hides another."""
 
 from __future__ import annotations
 
@@ -120,3 +120,110 @@ def test_without_the_other_stages_there_is_no_net(
         assert not finding.effect.is_share
         assert finding.effect.nets == ()
     assert told(chain_of(STAMPED, "DN 150", SPAN)) == {}
+
+
+FLOWS = (10.0, 100.0, 200.0)
+Stages = Mapping[str, Decimal]
+
+RIGHT: Stages = {
+    "transmitter.calibration_factor": Decimal(1),
+    "receiver.analogue.lower_scale": Decimal(0),
+    "receiver.analogue.upper_scale": SPAN,
+    "receiver.analogue.lower_current": Decimal(4),
+    "receiver.analogue.upper_current": Decimal(20),
+}
+CURRENTS = ("receiver.analogue.lower_current", "receiver.analogue.upper_current")
+STAGE_UNITS = ("", " m3/h", " m3/h", " mA", " mA")
+WRONG = (
+    st.integers(2000, 20_000).map(lambda each: Decimal(each) / 10_000),
+    st.integers(-300, 150).map(Decimal),
+    st.integers(160, 900).map(Decimal),
+    st.sampled_from([Decimal(0), Decimal(2), Decimal(6)]),
+    st.sampled_from([Decimal(16), Decimal(18), Decimal(24)]),
+)
+
+
+@st.composite
+def wrong_stages(draw: st.DrawFn, most: int = 3) -> dict[str, Decimal]:
+    """Draw two stages or more of a current's chain that are wrong."""
+    names = draw(
+        st.lists(st.sampled_from(sorted(RIGHT)), min_size=2, max_size=most, unique=True)
+    )
+    drawn = dict(zip(RIGHT, WRONG, strict=True))
+    return {name: draw(drawn[name]) for name in names}
+
+
+def errors_read(stages: Stages) -> list[float]:
+    """Compute what the receiver reads wrong at each flow, from the loop's current."""
+    gain, zero, scale, low, high = (float({**RIGHT, **stages}[each]) for each in RIGHT)
+    currents = (4 + 16 * gain * flow / float(SPAN) for flow in FLOWS)
+    read = (zero + (scale - zero) * (each - low) / (high - low) for each in currents)
+    return [each / flow - 1 for each, flow in zip(read, FLOWS, strict=True)]
+
+
+def written(stages: Stages) -> dict[str, str]:
+    """Write stages as a meter's file has them."""
+    units = dict(zip(RIGHT, STAGE_UNITS, strict=True))
+    texts = {
+        name: f"{value:.4f}" if name.endswith("factor") else f"{value}{units[name]}"
+        for name, value in stages.items()
+    }
+    return {"sensor.nameplate.calibration_factor": "1.0000", **texts}
+
+
+@settings(max_examples=60)
+@given(stages=wrong_stages())
+def test_no_stage_makes_it_worse_without_the_warning(
+    stages: dict[str, Decimal],
+) -> None:
+    """Where one correction enlarges the error at a flow, every finding of it warns.
+
+    So it is of stages that no chain counts too: the zero, and the loop's currents.
+    """
+    before = errors_read(stages)
+    found = told(written(stages))
+    for name in stages:
+        # The two currents are one finding, and are set in one go.
+        corrected = CURRENTS if name in CURRENTS else (name,)
+        after = errors_read({**stages, **{each: RIGHT[each] for each in corrected}})
+        if any(
+            abs(new) > abs(old) + 1e-9 for old, new in zip(before, after, strict=True)
+        ):
+            assert found
+            for finding in found.values():
+                if finding.rule != CHAIN:
+                    assert WARNING in finding.remedy, (name, finding.rule)
+
+
+@settings(max_examples=40)
+@given(
+    limits=st.tuples(*[st.sampled_from(["2 Hz", "4 Hz", "20 Hz"])] * 2),
+    width=st.sampled_from(["20 ms", "200 ms"]),
+    weight=st.integers(5, 20),
+    factor=st.integers(50, 200).map(lambda each: Decimal(each) / 100),
+)
+def test_the_pulses_come_to_what_the_slowest_passes_on(
+    limits: tuple[str, str], width: str, weight: int, factor: Decimal
+) -> None:
+    """Every net of a total is the pulses there are, or pass, by what each adds."""
+    changes = {
+        "sensor.nameplate.calibration_factor": "1.0000",
+        "transmitter.calibration_factor": f"{factor:.4f}",
+        "pulse_output.pulse_weight": "10 l",
+        "pulse_output.pulse_width": width,
+        "pulse_output.maximum_frequency": limits[0],
+        "receiver.counter.maximum_frequency": limits[1],
+        "receiver.counter.pulse_weight": f"{weight} l",
+    }
+    found = told(changes, without=("pulse_output", "receiver.analogue.upper_scale"))
+    rates = [float(each.removesuffix(" Hz")) for each in limits]
+    rates.append({"20 ms": 25.0, "200 ms": 2.5}[width])
+    pulses = min(float(factor) * 100 / 36, *rates)
+    error = pulses * 36 * weight / 10 / 100 - 1
+    for finding in found.values():
+        assert finding.effect is not None
+        for net in finding.effect.nets:
+            if net.of == "The receiver's total":
+                assert net.effect is not None
+                (at,) = [each for each in net.effect.at if each.name == "normal"]
+                assert at.relative == pytest.approx(error, rel=1e-9, abs=1e-11)

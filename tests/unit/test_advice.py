@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from configlint.advice import Advice, Adviser, Change, advice_words
+from configlint.advice import Adviser
+from configlint.proposals import Advice, Change, advice_words
 from configlint.rules import MeterRule, RuleBook
 from tests.free_meters import free_meter, rule, rule_book
 
@@ -372,3 +373,25 @@ def test_advice_is_said_in_a_sentence() -> None:
     )
     assert advice_words([Advice(PERMISSIBLE, both[:1], "5 l")]) == "a 5 l."
     assert advice_words([Advice(PERMISSIBLE, both[:1])]) == "a 5 l."
+
+
+def test_a_bound_of_another_rule_is_told(tmp_path: Path) -> None:
+    """Where another rule asks for more than the finding's own, it is named."""
+    rules = {
+        "own": rule(f"{DAMPING} <= 6[s]", settings=[DAMPING]),
+        "other": rule(f"{DAMPING} <= 4[s] or {DAMPING} > 6[s]"),
+    }
+    book = rule_book(tmp_path, rules, {DAMPING: {}})
+    (advice,) = advise(book, {DAMPING: "30 s"}, "own")
+    assert (advice.within, advice.bound) == ("0 to 4 s", "other")
+    assert advice_words([advice]) == f"{DAMPING} 4 s. Permissible: 0 to 4 s by other."
+    (own,) = advise(limited(tmp_path, f"{DAMPING} >= 6[s]"), {DAMPING: "1 s"}, "one")
+    assert own.bound == ""
+
+
+def test_nothing_keeps_out_a_value_that_is_not_written(tmp_path: Path) -> None:
+    """Where nothing is written yet, no rule is named as the one that bounds it."""
+    accept = f"given({DAMPING}) and 2[s] <= {DAMPING} <= 6[s]"
+    advice = advise(limited(tmp_path, accept, SERIES), {}, "one")
+    assert advice
+    assert {each.bound for each in advice} == {""}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 import pytest
@@ -70,6 +71,35 @@ def test_millions_are_told_in_words() -> None:
     assert ", 17.5 million m3 in a year of " in said
 
 
+@pytest.mark.parametrize(
+    ("year", "said"),
+    [
+        (999_499.0, "999000 m3"),
+        (999_600.0, "1 million m3"),
+        (999_400_000.0, "999 million m3"),
+        (999_600_000.0, "1 x 10^9 m3"),
+        (4.87e15, "4.87 x 10^15 m3"),
+        (-1e300, "1 x 10^300 m3"),
+        (4.12e-7, "4.12 x 10^-7 m3"),
+        (4.12e-6, "0.00000412 m3"),
+        (math.inf, "infinite m3"),
+        (math.nan, "no number m3"),
+    ],
+)
+def test_every_amount_is_told_in_three_figures(year: float, said: str) -> None:
+    """Beyond millions and millionths an amount is told by its power of ten."""
+    found = effect_words(EFFECT._replace(per_year=Amount(year, "m3")))
+    assert f", {said} in a year of " in found
+
+
+def test_what_is_left_out_is_no_sign_of_a_single_fault() -> None:
+    """A net of one finding that leaves another out does not tell that none is there."""
+    net = Net("The receiver", "chain", ("own",), ("else",), EFFECT)
+    said = effect_words(EFFECT._replace(others=("else",), nets=(net,)))
+    assert "No other fault bears" not in said
+    assert "By chain, but without else, the receiver reads 20 % high" in said
+
+
 def test_hours_that_are_stated_count() -> None:
     """The hours that a meter states are those of its year."""
     stated = {**FLOWS, "process.hours_per_year": "1000"}
@@ -89,6 +119,9 @@ def test_without_a_normal_flow_the_percentage_alone_is_told() -> None:
         ("2.7854", "reads 3.79 times the flow"),
         ("-0.5", "reads 50 % low"),
         ("-0.736", "reads 0.264 of the flow"),
+        ("-1", "reads nothing"),
+        ("-1.0476", "reads backwards, by 0.0476 of the flow"),
+        ("-19.4", "reads backwards, by 18.4 of the flow"),
     ],
 )
 def test_the_direction_and_the_size_are_in_words(formula: str, said: str) -> None:
@@ -289,3 +322,10 @@ def test_figures_that_count_the_others_are_told_once() -> None:
     counting = SHARE._replace(counts=("size-agrees",), nets=(NET,))
     assert not counting.is_share
     assert said_of(counting) == "Counted in it: size-agrees."
+
+
+def test_without_any_flow_a_formula_can_say_what_it_knows() -> None:
+    """An effect that is asked at no flow is told where its formula needs none then."""
+    formula = "0.2 if not given(flow) else 0[m3/h] / flow"
+    assert words(formula, {}) == "The receiver reads 20 % high."
+    assert effect("max(1 - 1[m3/h] / flow, 0)", {}, LOST) is None

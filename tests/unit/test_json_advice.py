@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from configlint.advice import Advice, Change
 from configlint.outputs.json_advice import advice_object
+from configlint.proposals import Advice, Change
 
 
 def test_an_amount_has_its_number_and_its_unit_apart() -> None:
@@ -18,6 +18,8 @@ def test_an_amount_has_its_number_and_its_unit_apart() -> None:
         "within": "1 l",
         "if_right": "",
         "unless": [],
+        "bound": "",
+        "net": "",
     }
 
 

@@ -6,12 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from configlint.effects import Effect, Net, effect_words
+from configlint.effects import Net
 from configlint.engine import NO_NUMBER
-from configlint.findings import Finding
 from configlint.nets import Nets
 from tests.builders import make_book
-from tests.shares import standard_book, told
+from tests.shares import effect, made_rule, nets, standard_book, told, words
 
 SCALE = "receiver.analogue.upper_scale"
 ZERO = "receiver.analogue.lower_scale"
@@ -25,25 +24,6 @@ CHAIN = "chain-gain-is-one"
 WARNING = "Correcting one alone can make the reading worse."
 
 
-def effect(finding: Finding) -> Effect:
-    """Give the effect that a finding has."""
-    assert finding.effect is not None
-    return finding.effect
-
-
-def words(finding: Finding) -> str:
-    """Say the effect of a finding."""
-    return effect_words(effect(finding))
-
-
-def nets(finding: Finding) -> list[tuple[str, tuple[str, ...], float | None]]:
-    """Give the nets a finding is part of: rule, faults counted, error."""
-    return [
-        (net.rule, net.counted, net.effect and round(net.effect.relative, 9))
-        for net in effect(finding).nets
-    ]
-
-
 def test_the_stages_of_a_chain_are_read_off_its_formula() -> None:
     """A net counts each rule whose settings its formula reads, and no other net."""
     counts = {name: each.counts for name, each in Nets(standard_book()).rules.items()}
@@ -52,7 +32,11 @@ def test_the_stages_of_a_chain_are_read_off_its_formula() -> None:
         *("ultrasonic-wall-agrees", "size-agrees"),
     }
     assert counts[CHAIN] == {*sensor, "receiver-scale-agrees"}
-    assert counts["pulse-chain-gain-is-one"] == {*sensor, "pulse-weight-agrees"}
+    assert counts["pulse-chain-gain-is-one"] == {
+        *sensor,
+        *("pulse-rate-within-counter", "pulse-rate-within-output"),
+        *("pulse-weight-agrees", "pulse-width-fits-rate"),
+    }
     assert counts["receiver-zero-agrees"] == {"receiver-scale-agrees"}
     assert counts["calibration-factor-agrees"] == frozenset()
 
@@ -227,6 +211,55 @@ def test_an_effect_that_counts_another_fault_is_no_share() -> None:
     assert [rule for rule, *_ in nets(zero)] == ["receiver-scale-agrees"]
 
 
+def test_effects_that_count_one_another_carry_the_warning() -> None:
+    """Both tell one error of one side, and it grows if the zero alone is corrected."""
+    span = {"current_output.upper_range_value": "700 m3/h", SCALE: "900 m3/h"}
+    flow = {"process.flow.normal": "450 m3/h", "process.flow.maximum": "600 m3/h"}
+    both = told({**span, **flow, ZERO: "-200 m3/h"})
+    assert set(both) == {"receiver-scale-agrees", "receiver-zero-agrees"}
+    for finding in both.values():
+        assert effect(finding).relative == pytest.approx(0.127, abs=1e-4)
+        assert finding.remedy.endswith(
+            " Correct all of these together: receiver-scale-agrees, "
+            f"receiver-zero-agrees. {WARNING}"
+        )
+    (scale,) = told({**span, **flow}).values()
+    assert effect(scale).relative == pytest.approx(0.2857, abs=1e-4)
+    assert WARNING not in scale.remedy
+
+
+def test_sides_are_told_apart_at_every_flow() -> None:
+    """What adds up at normal flow can hide at another, and that carries the warning."""
+    found = told(
+        {
+            "receiver.analogue.lower_current": "6 mA",
+            "receiver.analogue.upper_current": "18 mA",
+            FACTOR: "0.9000",
+            "process.flow.normal": "50 m3/h",
+        }
+    )
+    assert len(found) == 2
+    assert all(effect(each).relative < 0 for each in found.values())
+    assert {WARNING in each.remedy for each in found.values()} == {True}
+
+
+def test_a_reading_that_runs_backwards_hides_another_low_one() -> None:
+    """What else makes it smaller makes its error smaller, so that both are one job."""
+    found = told(
+        {
+            ZERO: "-100 m3/h",
+            FACTOR: "0.5000",
+            "process.flow.normal": "10 m3/h",
+            "process.flow.maximum": "20 m3/h",
+        }
+    )
+    assert set(found) == {"calibration-factor-agrees", "receiver-zero-agrees"}
+    for finding in found.values():
+        assert finding.effect is not None
+        assert all(each.relative < 0 for each in finding.effect.at)
+        assert WARNING in finding.remedy
+
+
 def test_a_stage_of_a_loop_is_told_with_what_counts_it() -> None:
     """A rule that is met by itself tells a net as well where it counts others."""
     found = told({SCALE: "220 m3/h", "receiver.analogue.lower_current": "0 mA"})
@@ -242,8 +275,8 @@ def test_a_stage_of_a_loop_is_told_with_what_counts_it() -> None:
     ]
 
 
-def test_faults_of_readings_apart_are_told_as_they_are() -> None:
-    """A reading that another does not lead to has nothing to do with its fault."""
+def test_faults_at_flows_apart_are_told_as_they_are() -> None:
+    """What is lost at the lowest flow has no part in what is lost at the highest."""
     cutoff = {"transmitter.low_flow_cutoff": "20 m3/h"}
     found = told({**cutoff, "process.flow.maximum": "250 m3/h"})
     assert len(found) == 2
@@ -279,32 +312,6 @@ def test_every_principle_has_its_chain(
     )
 
 
-RULE = """\
-  {name}:
-    category: B
-    asks: Is it right?
-    accept: {accept}
-    finding: It is wrong.
-    remedy: Correct it.
-    settings: [{settings}]
-    effect: {{of: The meter, reading_error: "{error}"}}
-    proposes_values: {proposes}
-    basis: {{practice: Common}}
-    proof:
-      - {{gives: conforms}}
-      - {{gives: nonconforming, effect: 1 %}}
-"""
-
-
-def made_rule(
-    name: str, accept: str, settings: str, error: str, proposes: str = "true"
-) -> str:
-    """Write a rule with an effect."""
-    return RULE.format(
-        name=name, accept=accept, settings=settings, error=error, proposes=proposes
-    )
-
-
 def test_a_net_that_gives_no_number_is_not_known(tmp_path: Path) -> None:
     """A rule that is met, and whose effect can't be computed, tells no net."""
     gain, damping = "transmitter.calibration_factor", "transmitter.damping"
@@ -320,7 +327,7 @@ def test_a_net_that_gives_no_number_is_not_known(tmp_path: Path) -> None:
                 "given(meter)",
                 gain,
                 f"{gain} * {damping} / 1[s] * sensor.bore / 1[m]",
-                "false",
+                "true",
             ),
         )
     )

@@ -173,7 +173,7 @@ WRONG = [
     ),
     # --- ids, editions and keys ---
     ("  file-readable:", "  serial-unique:", "50 There is another rule 'serial-"),
-    ("category: B", "category: D", "27 rules.speed-in-band.category: 'D' is not in"),
+    ("category: B", "category: D", "27 rules.speed-in-band.category: 'D' is not"),
     ("    asks: Is the velocity", "    ask: Is the velocity", "28 'ask' is no key of"),
 ]
 
